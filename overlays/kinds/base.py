@@ -1,0 +1,79 @@
+"""What an overlay kind is, and how to write one.
+
+A kind is one file in this folder with one subclass of `Overlay`. Its dataclass fields are the
+options of a ``cue`` block in the outline; field docs come from the class docstring's *Parameters*.
+Nothing else is to be registered: files are found by looking.
+
+Three steps, each pure::
+
+    options  ── content(results) ──▶  content: frozen plain data, every figure resolved
+    content  ── lay_out(content, stage, style) ──▶  scene: patches drawn, layers by frame
+    scene    ── layers(n) ──▶  the frame
+
+``content`` is what the cache, the description and the checks see; ``lay_out`` runs in a worker.
+"""
+
+from __future__ import annotations
+
+from abc import ABC, abstractmethod
+from dataclasses import dataclass
+from typing import Any, ClassVar, Generic, TypeVar
+
+from overlays.draw.patch import Scene
+from overlays.model.clip import Stage
+from overlays.model.result import Results
+from overlays.style.house import Style
+
+__all__ = ["Content", "Overlay"]
+
+
+@dataclass(frozen=True, slots=True)
+class Content:
+    """Base of every kind's content.
+
+    Parameters
+    ----------
+    figures : tuple of (str, str)
+        (figure, entry) of every figure shown.
+    runs : tuple of str
+        Log files whose samples are shown.
+    """
+
+    figures: tuple[tuple[str, str], ...]
+    runs: tuple[str, ...]
+
+
+C = TypeVar("C", bound=Content)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Overlay(ABC, Generic[C]):
+    """One overlay called for by a cue; subclass this, see the module's docstring."""
+
+    kind: ClassVar[str]
+
+    @abstractmethod
+    def content(self, results: Results) -> C:
+        """Resolve what the options ask for.
+
+        Raises
+        ------
+        OutlineError
+            If they name an entry, test or figure that is not there, with ``field`` the option.
+        """
+
+    @classmethod
+    @abstractmethod
+    def lay_out(cls, content: C, stage: Stage, style: Style) -> Scene:
+        """Draw the patches for a canvas and say where they lie at each frame."""
+
+    @classmethod
+    @abstractmethod
+    def describe(cls, content: C) -> str:
+        """Say in a sentence or two what the overlay shows, values included."""
+
+    @classmethod
+    def natural_s(cls, content: Any) -> float:
+        """Return the length in seconds that a cue without one would want."""
+        del content
+        return 6.0

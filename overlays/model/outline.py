@@ -1,0 +1,98 @@
+"""The script: beats, and the cues that call for overlays."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from overlays.timecode import Timebase
+
+__all__ = ["Beat", "Cue", "Outline"]
+
+
+@dataclass(frozen=True, slots=True)
+class Cue:
+    """A call for one overlay within a beat, timed.
+
+    Parameters
+    ----------
+    cue : str
+        The id: as written, else made from beat and kind.
+    kind : str
+        The overlay kind.
+    beat : str
+        Id of its beat.
+    first_frame : int
+        Place on the episode's timeline, as a frame number of the session's timebase.
+    frames : int
+        Length, without handles.
+    options : Mapping[str, Any]
+        What to show, as written in the cue's block, `id` and timing taken out.
+    line : int
+        Line of the block in the outline.
+    option_lines : Mapping[str, int]
+        Line of each option, for messages.
+    """
+
+    cue: str
+    kind: str
+    beat: str
+    first_frame: int
+    frames: int
+    options: Mapping[str, Any]
+    line: int
+    option_lines: Mapping[str, int]
+
+
+@dataclass(frozen=True, slots=True)
+class Beat:
+    """One passage of the script.
+
+    Parameters
+    ----------
+    beat : str
+        The id, made from the heading.
+    title : str
+        The heading.
+    first_frame, frames : int
+        Place and length on the episode's timeline.
+    timed_by : str
+        Where the times come from: ``"written"``, ``"captions"`` or ``"speaking rate"``.
+    narration : str
+        What is read aloud, figures filled in.
+    source : str
+        The narration as written, with its references.
+    figures : tuple of (str, str)
+        (figure, entry) of every reference in the narration.
+    cues : tuple of Cue
+        In order of time.
+    line : int
+        Line of the heading.
+    """
+
+    beat: str
+    title: str
+    first_frame: int
+    frames: int
+    timed_by: str
+    narration: str
+    source: str
+    figures: tuple[tuple[str, str], ...]
+    cues: tuple[Cue, ...]
+    line: int
+
+
+@dataclass(frozen=True, slots=True)
+class Outline:
+    """All beats of an episode in order of time."""
+
+    file: str
+    timebase: Timebase
+    beats: tuple[Beat, ...]
+
+    @property
+    def cues(self) -> tuple[Cue, ...]:
+        """Every cue of the episode in order of time."""
+        cues = [cue for beat in self.beats for cue in beat.cues]
+        return tuple(sorted(cues, key=lambda cue: (cue.first_frame, cue.cue)))

@@ -1,0 +1,221 @@
+"""The session as its author declared it: entries, tests, channels, figures, points.
+
+These are the tables of session.toml. Quantities are read from text ("6 s") into `Quantity`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from fractions import Fraction
+from pathlib import Path
+from typing import Annotated, Any, Literal
+
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
+
+from overlays.model.run import RunRef
+from overlays.timecode import Timebase, parse_rate
+from overlays.units import Quantity
+
+__all__ = [
+    "ChannelSpec",
+    "EntrySpec",
+    "EpisodeSpec",
+    "FigureSpec",
+    "FilterSpec",
+    "PointsSpec",
+    "Session",
+    "SessionSpec",
+    "TestSpec",
+    "TriggerSpec",
+    "ZeroSpec",
+]
+
+
+def _quantity(value: object) -> object:
+    return Quantity.parse(value) if isinstance(value, str) else value
+
+
+def _rate(value: object) -> object:
+    return parse_rate(value) if isinstance(value, str | int) else value
+
+
+QuantityField = Annotated[Quantity, BeforeValidator(_quantity)]
+RateField = Annotated[Fraction, BeforeValidator(_rate)]
+Key = Annotated[str, Field(pattern=r"^[a-z][a-z0-9_]{0,39}$")]
+Better = Literal["higher", "lower"]
+
+
+class Spec(BaseModel):
+    """A table of session.toml: frozen, and no key is read that is not declared."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", arbitrary_types_allowed=True)
+
+
+class EpisodeSpec(Spec):
+    """The table ``[episode]``."""
+
+    title: str
+    season: str = ""
+    number: int = Field(default=1, ge=1)
+    date: date
+    rate: RateField = Fraction(30000, 1001)
+    timecode: Literal["drop", "non-drop"] | None = None
+    start: str = "01:00:00:00"
+    canvas: tuple[int, int] = (1920, 1080)
+    style: str = "rule"
+    handles: tuple[int, int] = (12, 12)
+    ledger: str | None = None
+    speaking_rate: QuantityField = Quantity(150.0, "1/min")
+    decimal_mark: Literal[".", ","] = "."
+    cautions: tuple[str, ...] = ()
+
+    @property
+    def timebase(self) -> Timebase:
+        """Rate and counting; drop-frame by default where the rate knows it."""
+        drop = self.timecode == "drop" or (
+            self.timecode is None and self.rate in (Fraction(30000, 1001), Fraction(60000, 1001))
+        )
+        return Timebase(self.rate, drop)
+
+
+class EntrySpec(Spec):
+    """A table ``[entries.KEY]``: one thing in the comparison."""
+
+    name: str
+    short: str = ""
+    note: str = ""
+    attributes: Mapping[Key, QuantityField] = {}
+
+    @property
+    def label(self) -> str:
+        """The short name where there is one."""
+        return self.short or self.name
+
+
+class ChannelSpec(Spec):
+    """A table ``[channels.KEY]``: one logged quantity."""
+
+    label: str
+    column: str
+    unit: str
+    show: str = ""
+    places: int = Field(default=1, ge=0, le=6)
+
+    @property
+    def shown_unit(self) -> str:
+        """The unit on screen."""
+        return self.show or self.unit
+
+
+class ZeroSpec(Spec):
+    """The window before the trigger that counts as zero, in time from the trigger."""
+
+    start: QuantityField
+    end: QuantityField
+    channels: tuple[Key, ...]
+
+
+class TriggerSpec(Spec):
+    """Where time 0 lies: the channel passes `level`, having been past `rearm` before."""
+
+    channel: Key
+    level: QuantityField
+    rearm: QuantityField
+    edge: Literal["rising", "falling"] = "rising"
+
+
+class FilterSpec(Spec):
+    """A filter on one channel."""
+
+    kind: Literal["butterworth"]
+    cutoff: QuantityField
+    order: int = Field(default=4, ge=1, le=8)
+
+
+class TestSpec(Spec):
+    """A table ``[tests.KEY]``: one procedure."""
+
+    __test__ = False  # pytest would collect a class of this name
+
+    label: str
+    length: QuantityField
+    repeats: int = Field(default=3, ge=1, le=100)
+    channels: tuple[Key, ...]
+    main: Key
+    trigger: TriggerSpec | None = None
+    zero: ZeroSpec | None = None
+    filters: Mapping[Key, FilterSpec] = {}
+    files: str = ""
+    counts: str = ""
+
+
+class FigureSpec(Spec):
+    """A table ``[figures.KEY]``: how a number is taken. Which fields apply depends on `take`."""
+
+    label: str
+    take: str
+    test: Key | None = None
+    channel: Key | None = None
+    start: QuantityField | None = None
+    end: QuantityField | None = None
+    at: QuantityField | None = None
+    level: QuantityField | None = None
+    of: Key | None = None
+    by: Key | None = None
+    unit: str | None = None
+    places: int = Field(default=1, ge=0, le=6)
+    better: Better = "higher"
+
+
+class PointsSpec(Spec):
+    """A table ``[points.KEY]``: how a figure becomes points."""
+
+    label: str = ""
+    figure: Key
+    rule: str = "share_of_best"
+    most: float = Field(gt=0)
+    places: int = Field(default=1, ge=0, le=4)
+
+
+class SessionSpec(Spec):
+    """The whole of session.toml."""
+
+    episode: EpisodeSpec
+    entries: Mapping[Key, EntrySpec]
+    channels: Mapping[Key, ChannelSpec]
+    tests: Mapping[Key, TestSpec]
+    figures: Mapping[Key, FigureSpec] = {}
+    points: Mapping[Key, PointsSpec] = {}
+
+
+@dataclass(frozen=True, slots=True)
+class Session:
+    """A session folder, read and validated.
+
+    Parameters
+    ----------
+    folder : Path
+        The session's folder.
+    spec : SessionSpec
+        session.toml.
+    runs : tuple of RunRef
+        Every run found, used or not, in the order of runs.csv or of the file names.
+    lines : Mapping[str, int]
+        Line of each dotted key of session.toml, for messages.
+    """
+
+    folder: Path
+    spec: SessionSpec
+    runs: tuple[RunRef, ...]
+    lines: Mapping[str, int]
+
+    def line(self, *path: Any) -> int | None:
+        """Return the line of a key or of the nearest table around it."""
+        parts = [str(part) for part in path]
+        while parts:
+            if (line := self.lines.get(".".join(parts))) is not None:
+                return line
+            parts.pop()
+        return None

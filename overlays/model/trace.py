@@ -1,0 +1,106 @@
+"""The logged samples of one channel, and of one file."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+__all__ = ["Column", "FloatArray", "Log", "Note", "Segment", "Trace"]
+
+FloatArray = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Trace:
+    """One channel of one run.
+
+    Parameters
+    ----------
+    channel : str
+        The channel's name in the session.
+    unit : str
+        Unit of `values`.
+    time_s : ndarray of shape (N,)
+        Strictly increasing, in seconds; after conditioning, 0 is the trigger. Read-only.
+    values : ndarray of shape (N,)
+        NaN is a gap. Read-only.
+    steps : tuple of str
+        What conditioning did, each a phrase fit for a footnote: ``"20 Hz zero-phase"``.
+    """
+
+    channel: str
+    unit: str
+    time_s: FloatArray
+    values: FloatArray
+    steps: tuple[str, ...] = ()
+
+    def __post_init__(self) -> None:
+        self.time_s.setflags(write=False)
+        self.values.setflags(write=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """One assumption made, or line left out, while reading a log."""
+
+    line: int | None
+    message: str
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Column:
+    """One column of a log as read: its name, its unit if the file states one, its values.
+
+    `values` is an ndarray of shape (N,), NaN where the file has nothing. Read-only.
+    """
+
+    name: str
+    unit: str | None
+    values: FloatArray
+
+
+@dataclass(frozen=True, slots=True)
+class Segment:
+    """A stretch between clock resets or repeated headers, by its first line and sample count."""
+
+    first_line: int
+    n: int
+    seconds: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Log:
+    """What a reader made of one file.
+
+    Parameters
+    ----------
+    file : str
+        The file as the user knows it.
+    layout : str
+        Which reader read it, such as ``"delimited"``.
+    encoding, delimiter, decimal : str or None
+        What was found; None where the layout has no such thing.
+    header_line : int or None
+        Line of the header, counted from 1.
+    time_s : ndarray of shape (N,)
+        Seconds as the file counts them (elapsed, or from its first stamp). Read-only.
+    columns : tuple of Column
+        The channels, without the time column.
+    segments : tuple of Segment
+        At least one.
+    notes : tuple of Note
+        The reading note: every assumption, and every line left out with the reason.
+    """
+
+    file: str
+    layout: str
+    encoding: str | None
+    delimiter: str | None
+    decimal: str | None
+    header_line: int | None
+    time_s: FloatArray
+    columns: tuple[Column, ...]
+    segments: tuple[Segment, ...]
+    notes: tuple[Note, ...]
