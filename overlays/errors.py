@@ -184,7 +184,7 @@ class FigureError(InputError):
     """A figure cannot be worked out."""
 
 
-class ProblemsFound(InputError):
+class ProblemsFound(InputError):  # noqa: N818 (it is many, and named so)
     """Several problems found in one pass."""
 
     def __init__(self, found: Sequence[Problem]) -> None:

@@ -51,7 +51,7 @@ def _unit(text: str) -> pint.Unit:
     import pint
 
     # Text from a session reaches a parser here: only letters, digits and unit punctuation pass.
-    if not _UNIT_TEXT.fullmatch(text) or "**" in text.replace(" ", "") and len(text) > 40:
+    if not _UNIT_TEXT.fullmatch(text) or ("**" in text.replace(" ", "") and len(text) > 40):
         raise _unknown(text)
     cleaned = text.strip().replace("%", "percent").replace("·", "*").replace("⋅", "*")
     cleaned = cleaned.replace("°C", "degC").replace("°F", "degF").replace("€", "EUR")

@@ -26,7 +26,7 @@ def changed_rects(before: Sequence[Layer], after: Sequence[Layer]) -> tuple[Rect
         if old != new:
             rects.extend(_difference(old, new))
     if not same_shape:
-        kept = {layer: None for layer in before}.keys() & {layer: None for layer in after}.keys()
+        kept = set(before) & set(after)
         in_order = [x for x in before if x in kept] == [x for x in after if x in kept]
         gone = before if not in_order else [x for x in before if x not in kept]
         come = after if not in_order else [x for x in after if x not in kept]

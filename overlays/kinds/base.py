@@ -17,7 +17,7 @@ from __future__ import annotations
 
 from abc import ABC, abstractmethod
 from dataclasses import dataclass
-from typing import Any, ClassVar, Generic, TypeVar
+from typing import ClassVar, Generic, TypeVar
 
 from overlays.draw.patch import Scene
 from overlays.model.clip import Stage
@@ -73,7 +73,7 @@ class Overlay(ABC, Generic[C]):
         """Say in a sentence or two what the overlay shows, values included."""
 
     @classmethod
-    def natural_s(cls, content: Any) -> float:
+    def natural_s(cls, content: C) -> float:
         """Return the length in seconds that a cue without one would want."""
         del content
         return 6.0

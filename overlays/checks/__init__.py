@@ -1,0 +1,1 @@
+"""Safe area, contrast, colour vision, flashing, levels, decode-back."""

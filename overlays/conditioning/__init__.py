@@ -1,0 +1,1 @@
+"""Trace → Trace: units, zero, trigger, resample, smooth; repeats → median run."""

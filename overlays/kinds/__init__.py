@@ -1,0 +1,1 @@
+"""Overlay kinds: one file each, discovered."""

@@ -1,0 +1,1 @@
+"""One reader per log layout, found by looking at the content."""

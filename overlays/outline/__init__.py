@@ -1,0 +1,1 @@
+"""outline.md → beats and cues; timing; spoken numbers."""

@@ -1,0 +1,1 @@
+"""Frames, encoders, workers, cache."""

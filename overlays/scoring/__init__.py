@@ -1,0 +1,1 @@
+"""Figures → points → standings → ledger; how sure the order is."""

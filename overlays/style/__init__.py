@@ -1,0 +1,1 @@
+"""Reads styles/; palette, type, safe areas."""

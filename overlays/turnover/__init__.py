@@ -1,0 +1,1 @@
+"""Timeline, captions, chapters, review sheet, manifest."""
