@@ -1,0 +1,159 @@
+"""Session and cues → the clips to make. No pixels."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from overlays.errors import OutlineError, Problems
+from overlays.kinds.registry import build, kinds
+from overlays.model.clip import CODECS, Clip, Stage
+from overlays.model.filename import safe_file_name
+from overlays.model.outline import Cue, Outline
+from overlays.model.result import Results
+from overlays.outline.reader import read_outline
+from overlays.progress import Progress, silent
+from overlays.scoring.results import work_out
+from overlays.session.reader import read_session
+from overlays.style.house import load_style
+
+__all__ = ["Episode", "find_cue", "open_episode", "plan_cue", "plan_episode"]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Episode:
+    """A session read to the end: what was measured, and the script that shows it."""
+
+    results: Results
+    outline: Outline
+
+
+def open_episode(
+    folder: Path, problems: Problems, *, progress: Progress = silent
+) -> Episode | None:
+    """Read a session, work out its results, and read its outline against them.
+
+    Parameters
+    ----------
+    folder : Path
+        The session's folder.
+    problems : Problems
+        Receives everything found; errors of one stage do not hide those of the next where the
+        next can still be judged.
+    progress : Progress
+        Told while logs are read.
+
+    Returns
+    -------
+    Episode or None
+        None where the session or outline could not be understood at all; `problems` says why.
+    """
+    session = read_session(folder, problems)
+    if session is None:
+        return None
+    results = work_out(session, problems, progress)
+    outline = read_outline(session, results, problems)
+    return None if outline is None else Episode(results, outline)
+
+
+def find_cue(outline: Outline, cue: str) -> Cue:
+    """Return a cue by its id.
+
+    Raises
+    ------
+    OutlineError
+        If there is none of that id.
+    """
+    for candidate in outline.cues:
+        if candidate.cue == cue:
+            return candidate
+    known = ", ".join(candidate.cue for candidate in outline.cues) or "none"
+    raise OutlineError(
+        f"there is no cue {cue!r}; the outline has: {known}.",
+        code="unknown-cue",
+        file=outline.file,
+        remedy="Use one of these ids, or give a cue this id in the outline.",
+    )
+
+
+def plan_cue(cue: Cue, episode: Episode, *, codec: str, shrink: int = 1) -> Clip:
+    """Plan the clip of one cue.
+
+    Parameters
+    ----------
+    cue, episode
+        What to show, when, and out of what.
+    codec : str
+        A name in `CODECS`; gives the file's ending.
+    shrink : int
+        Divides the canvas, for a preview.
+
+    Raises
+    ------
+    OutlineError
+        If the cue's options do not fit its kind, or name something that is not there.
+    StyleError
+        If the session's style cannot be found or read.
+    """
+    session = episode.results.session
+    spec = session.spec.episode
+    style = load_style(spec.style, session.folder / "styles")
+    overlay = build(cue, session)
+    content = overlay.content(episode.results)
+    stage = Stage(
+        width=spec.canvas[0] // shrink,
+        height=spec.canvas[1] // shrink,
+        rate=spec.rate,
+        frames=cue.frames,
+        style=style.name,
+        style_root=str(style.root),
+        decimal_mark=spec.decimal_mark,
+    )
+    return Clip(
+        cue=cue.cue,
+        kind=cue.kind,
+        beat=cue.beat,
+        file=safe_file_name(cue.cue) + CODECS[codec],
+        first_frame=cue.first_frame,
+        handles=spec.handles,
+        timebase=episode.outline.timebase,
+        stage=stage,
+        content=content,
+        figures=content.figures,
+        description=kinds()[cue.kind].describe(content),
+    )
+
+
+def plan_episode(episode: Episode, problems: Problems, *, codec: str) -> tuple[Clip, ...]:
+    """Plan every clip of an episode, in order of time.
+
+    What is wrong with a cue goes to `problems`, with its place in the outline; the others are
+    planned all the same.
+    """
+    clips: list[Clip] = []
+    outline = episode.outline
+    for cue in outline.cues:
+        with problems.collecting(file=outline.file, line=cue.line):
+            clips.append(plan_cue(cue, episode, codec=codec))
+    names: dict[str, Clip] = {}
+    for clip in clips:
+        # Some file systems do not tell upper from lower case.
+        first = names.setdefault(clip.file.casefold(), clip)
+        with problems.collecting(file=outline.file):
+            _check_place(clip, first)
+    return tuple(clips)
+
+
+def _check_place(clip: Clip, first: Clip) -> None:
+    if first is not clip:
+        raise OutlineError(
+            f"cues {first.cue!r} and {clip.cue!r} would both be written to {clip.file!r}.",
+            code="same-file-name",
+            remedy="Give one of them another id.",
+        )
+    if clip.file_first_frame < 0:
+        raise OutlineError(
+            f"the handles of cue {clip.cue!r} begin before timecode zero.",
+            code="handle-before-zero",
+            remedy="Start the episode's timecode later (session.toml: episode.start).",
+        )
