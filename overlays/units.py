@@ -1,34 +1,58 @@
 """Quantities with units, by Pint.
 
 A quantity is written as a number and a unit, ``"18.50 EUR"``, ``"6 s"``, ``"21 g"``. Every
-currency is a dimension of its own: no exchange rate is ever assumed.
+currency is a dimension of its own: no exchange rate is ever assumed. A revolution is one turn, so
+60 rpm is 1 Hz and 6.283 rad/s. Which units exist stands in ``units.txt``.
 """
 
 from __future__ import annotations
 
+import math
 import re
 from dataclasses import dataclass
 from decimal import Decimal
-from functools import cache
+from functools import cache, lru_cache
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from overlays.errors import UnitError
+from overlays.unittext import Factor, read_factors, superscript
 
 if TYPE_CHECKING:
     import numpy as np
     import pint
     from numpy.typing import NDArray
 
-__all__ = ["CURRENCIES", "Quantity", "convert", "convert_array", "same_dimension", "symbol"]
+__all__ = [
+    "CURRENCIES",
+    "Quantity",
+    "convert",
+    "convert_array",
+    "convert_difference",
+    "difference_unit",
+    "is_offset",
+    "per",
+    "same_dimension",
+    "symbol",
+    "times",
+]
 
 CURRENCIES = {
     "EUR": "€", "USD": "$", "GBP": "£", "JPY": "¥", "CHF": "CHF", "SEK": "SEK", "NOK": "NOK",
     "DKK": "DKK", "PLN": "zł", "CZK": "Kč", "CAD": "CA$", "AUD": "A$", "NZD": "NZ$", "INR": "₹",
     "BRL": "R$", "MXN": "MX$", "ZAR": "ZAR", "KRW": "₩", "CNY": "CN¥",
 }  # fmt: skip
-_QUANTITY = re.compile(r"\s*([+-]?\d+(?:\.\d+)?(?:[eE][+-]?\d+)?)\s*(\D.*)?", re.DOTALL)
-_UNIT_TEXT = re.compile(r"[\w%°µμΩ·⋅*/^().\-+ ²³⁻¹]{0,80}")
-_SYMBOLS = {"": "", "percent": "%", "degC": "°C", "degF": "°F", "rpm": "rpm", "minute": "min"}
+_CODES = {sign: code for code, sign in CURRENCIES.items()} | {"°": "deg"}
+_QUANTITY = re.compile(r"\s*([+-]?\d+(?:\.\d+)?(?:[eE][+-]?\d+)?)(?:\s+(.*)|([^\s\d.,].*))?", re.DOTALL)
+# A temperature on one of these scales has an offset; in a product or a difference it has none.
+_DIFFERENCES = {
+    "degC": "delta_degC", "°C": "delta_degC", "celsius": "delta_degC",
+    "degF": "delta_degF", "°F": "delta_degF", "fahrenheit": "delta_degF",
+}  # fmt: skip
+_ROTATION = {"[angle]": 1, "[time]": -1}
+_RATE = {"[time]": -1}
+# The author's litre stays the author's: both letters are right (SI Brochure, table 8).
+_AS_WRITTEN = {"L", "mL", "dL", "hL"}
 
 
 @cache
@@ -36,59 +60,99 @@ def _registry() -> pint.UnitRegistry[Any]:
     import pint
 
     registry: pint.UnitRegistry[Any] = pint.UnitRegistry(
-        autoconvert_offset_to_baseunit=True, cache_folder=None
+        str(Path(__file__).with_name("units.txt")),
+        autoconvert_offset_to_baseunit=True,
+        cache_folder=None,
     )
     for code in CURRENCIES:
         registry.define(f"{code} = [currency_{code}]")
-    # Pint counts a revolution as 2π radians and a radian as one, which turns 60 rpm into 6.28 Hz.
-    # On a bench a revolution is one turn, so 60 rpm is 1 Hz; angles keep their own dimension.
-    registry.define("@alias percent = pct")
     return registry
 
 
-@cache
-def _unit(text: str) -> pint.Unit:
-    import pint
-
-    # Text from a session reaches a parser here: only letters, digits and unit punctuation pass.
-    if not _UNIT_TEXT.fullmatch(text) or ("**" in text.replace(" ", "") and len(text) > 40):
-        raise _unknown(text)
-    cleaned = text.strip().replace("%", "percent").replace("·", "*").replace("⋅", "*")
-    cleaned = cleaned.replace("°C", "degC").replace("°F", "degF").replace("€", "EUR")
+@lru_cache(maxsize=2048)
+def _factors(text: str) -> tuple[Factor, ...]:
     try:
-        return _registry().Unit(cleaned)
-    except (pint.errors.PintError, ValueError, TypeError, AttributeError, RecursionError) as error:
-        raise _unknown(text) from error
-    except Exception as error:  # tokenising errors of Python's own tokenizer
-        raise _unknown(text) from error
+        factors = read_factors(text)
+    except ValueError as error:
+        raise _unknown(text, str(error)) from error
+    for factor in factors:
+        name = _CODES.get(factor.name, factor.name)
+        why = f"{factor.name!r} is not known"
+        try:
+            known = _registry().get_name(name)
+        except AttributeError as error:  # Pint's UndefinedUnitError is one
+            raise _unknown(text, why) from error
+        if known == "pi":  # the definitions need it; a unit it is not
+            raise _unknown(text, why)
+    return factors
 
 
-def _unknown(text: str) -> UnitError:
+def _unknown(text: str, why: str) -> UnitError:
     return UnitError(
-        f"{text!r} is not a unit that is known.",
+        f"{text[:60]!r} is not a unit: {why}.",
         code="unknown-unit",
         remedy="Write it as in N*m, lbf*ft, l/min, degC, % or EUR.",
     )
 
 
+@lru_cache(maxsize=2048)
+def _unit(text: str) -> pint.Unit:
+    from pint.util import UnitsContainer
+
+    factors = _factors(text)
+    alone = len(factors) == 1 and factors[0].power == 1
+    powers: dict[str, int] = {}
+    for factor in factors:
+        name = _CODES.get(factor.name, factor.name)
+        name = name if alone else _DIFFERENCES.get(name, name)
+        powers[name] = powers.get(name, 0) + factor.power
+    return _registry().Unit(
+        UnitsContainer({name: power for name, power in powers.items() if power})
+    )
+
+
 def same_dimension(a: str, b: str) -> bool:
-    """Say whether two units measure the same thing.
+    """Say whether a number in one unit can be converted to the other.
 
     Raises
     ------
     UnitError
         If either is unknown.
     """
-    return bool(_unit(a).dimensionality == _unit(b).dimensionality)
+    return bool(_unit(a).dimensionality == _unit(b).dimensionality) or bool(_turns(a, b))
+
+
+def _turns(a: str, b: str) -> int:
+    """Return 1 where `a` is a speed of rotation and `b` a frequency, -1 the other way, else 0."""
+    dimensions = (dict(_unit(a).dimensionality), dict(_unit(b).dimensionality))
+    if dimensions == (_ROTATION, _RATE):
+        return 1
+    return -1 if dimensions == (_RATE, _ROTATION) else 0
 
 
 def _clash(a: str, b: str) -> UnitError:
-    torque = {"ft*lb", "lb*ft", "ft·lb"} & {a, b}
+    weight_for_force = any(
+        same_dimension(one, "lb*ft") and same_dimension(other, "lbf*ft")
+        for one, other in ((a, b), (b, a))
+    )
     return UnitError(
         f"{a!r} cannot be converted to {b!r}: they measure different things.",
         code="unit-clash",
-        remedy="For torque write lbf*ft; lb is a mass." if torque else "Check both units.",
+        remedy="lb is a mass: for torque write lbf*ft."
+        if weight_for_force
+        else "Check both units.",
     )
+
+
+def _converted(value: Any, unit: str, to: str) -> Any:  # noqa: ANN401 (a float or an array)
+    if not same_dimension(unit, to):
+        raise _clash(unit, to)
+    quantity, turns = _registry().Quantity(value, _unit(unit)), _turns(unit, to)
+    if turns:
+        # A frequency counts turns: ω = 2π f (ISO 80000-3:2019, 3-17 and 3-18).
+        turn_s, rate = ("turn/s", "Hz") if turns == 1 else ("Hz", "turn/s")
+        quantity = _registry().Quantity(quantity.to(_unit(turn_s)).magnitude, _unit(rate))
+    return quantity.to(_unit(to)).magnitude
 
 
 def convert(value: float, unit: str, to: str) -> float:
@@ -98,39 +162,89 @@ def convert(value: float, unit: str, to: str) -> float:
     ------
     UnitError
         If a unit is unknown or the two measure different things.
+
+    Examples
+    --------
+    >>> convert(60.0, "rpm", "Hz"), convert(2.0, "kN", "N")
+    (1.0, 2000.0)
     """
-    if unit == to:
-        return value
-    if not same_dimension(unit, to):
-        raise _clash(unit, to)
-    registry = _registry()
-    return float(registry.Quantity(value, _unit(unit)).to(_unit(to)).magnitude)
+    return value if unit == to else float(_converted(float(value), unit, to))
 
 
 def convert_array(values: NDArray[np.float64], unit: str, to: str) -> NDArray[np.float64]:
     """Convert an array of shape (N,); NaN stays NaN. Raises as `convert`."""
     if unit == to:
         return values
-    if not same_dimension(unit, to):
-        raise _clash(unit, to)
     import numpy as np
 
-    converted = _registry().Quantity(values, _unit(unit)).to(_unit(to)).magnitude
-    return np.asarray(converted, dtype=np.float64)
+    return np.asarray(_converted(values, unit, to), dtype=np.float64)
 
 
-@cache
+def is_offset(unit: str) -> bool:
+    """Say whether the unit is a temperature scale whose zero is not absolute zero."""
+    factors = _factors(unit)
+    return len(factors) == 1 and factors[0].power == 1 and factors[0].name in _DIFFERENCES
+
+
+def difference_unit(unit: str) -> str:
+    """Return the unit of a difference, a spread or a slope: ``delta_degC`` for ``degC``.
+
+    It is set on screen like the unit itself.
+    """
+    return _DIFFERENCES[_factors(unit)[0].name] if is_offset(unit) else unit
+
+
+def convert_difference(value: float, unit: str, to: str) -> float:
+    """Convert a difference of two values: 9 degF apart is 5 degC apart. Raises as `convert`."""
+    return convert(value, difference_unit(unit), difference_unit(to))
+
+
+def _joined(a: str, b: str, sign: str) -> str:
+    first, second = _factors(a), _factors(b)
+    left = f"({a})" if sign == "*" and any(factor.over for factor in first) else a
+    wrapped = any(factor.over for factor in second) or (sign == "/" and len(second) > 1)
+    return f"{left}{sign}({b})" if wrapped else f"{left}{sign}{b}"
+
+
+def times(a: str, b: str) -> str:
+    """Write the product of two units: ``N*m`` and ``s`` give ``N*m*s``."""
+    if not _factors(a) or not _factors(b):
+        return a if _factors(a) else b if _factors(b) else ""
+    return _joined(a, b, "*")
+
+
+def per(a: str, b: str) -> str:
+    """Write the quotient of two units: ``N*m`` and ``EUR`` give ``N*m/EUR``."""
+    if not _factors(b):
+        return a if _factors(a) else ""
+    return _joined(a if _factors(a) else "1", b, "/")
+
+
+@lru_cache(maxsize=2048)
 def symbol(unit: str) -> str:
-    """Return the unit as it is set on screen: ``N·m``, ``°C``, ``N·m/€``."""
-    if unit in _SYMBOLS:
-        return _SYMBOLS[unit]
-    parsed = _unit(unit)
-    if parsed.dimensionless and str(parsed) == "dimensionless":
-        return ""
-    text = f"{parsed:~P}".replace("percent", "%").replace("Δ°C", "°C").replace("Δ°F", "°F")
-    for code, sign in CURRENCIES.items():
-        text = re.sub(rf"\b{code}\b", sign, text)
-    return text
+    """Return the unit as it is set on screen, in the order it is written.
+
+    Examples
+    --------
+    >>> symbol("N*m/EUR"), symbol("degC"), symbol("W/(m^2*K)"), symbol("s^-1")
+    ('N·m/€', '°C', 'W/(m²·K)', 's⁻¹')
+    """
+    factors = _factors(unit)
+    above = [_set(factor.name, factor.power) for factor in factors if not factor.over]
+    below = [_set(factor.name, -factor.power) for factor in factors if factor.over]
+    top = "·".join(above)
+    if not below:
+        return top
+    bottom = "·".join(below)
+    return f"{top or '1'}/{bottom if len(below) == 1 else f'({bottom})'}"
+
+
+def _set(name: str, power: int) -> str:
+    code = _CODES.get(name, name)
+    sign = CURRENCIES.get(code) or (
+        name if name in _AS_WRITTEN else _registry().get_symbol(code).removeprefix("Δ")
+    )
+    return sign + superscript(power)
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,14 +275,14 @@ class Quantity:
             If there is no number in front, or the unit is unknown.
         """
         match = _QUANTITY.fullmatch(text) if len(text) < 200 else None
-        if match is None:
+        if match is None or not math.isfinite(float(match[1])):
             raise UnitError(
                 f"{text[:60]!r} is not a quantity; expected a number and a unit.",
                 code="bad-quantity",
                 remedy='Write it like "6 s", "21 g" or "18.50 EUR", with a point as decimal mark.',
             )
-        unit = (match[2] or "").strip()
-        _unit(unit)
+        unit = (match[2] or match[3] or "").strip()
+        _factors(unit)
         exponent = Decimal(match[1]).as_tuple().exponent
         return cls(float(match[1]), unit, max(0, -int(exponent)))
 
