@@ -25,6 +25,7 @@ __all__ = [
     "FigureSpec",
     "FilterSpec",
     "PointsSpec",
+    "ReadingPins",
     "Session",
     "SessionSpec",
     "TestSpec",
@@ -51,6 +52,38 @@ class Spec(BaseModel):
     """A table of session.toml: frozen, and no key is read that is not declared."""
 
     model_config = ConfigDict(frozen=True, extra="forbid", arbitrary_types_allowed=True)
+
+
+class ReadingPins(Spec):
+    """The table ``[reading]``: what a log says about itself, where it cannot be told by looking.
+
+    Everything is optional. What is given here is taken as it is instead of being found out; the
+    reading note of a log shows what was found, in the same words. A test may have its own table
+    ``[tests.KEY.reading]``, whose keys win.
+    """
+
+    encoding: str | None = None
+    delimiter: Literal[",", ";", "\t", " ", "|"] | None = None
+    decimal: Literal[".", ","] | None = None
+    header_line: int | None = Field(default=None, ge=1)
+    time_column: str | None = None
+    time_kind: (
+        Literal["elapsed", "time of day", "date", "serial day", "since 1970", "row number"] | None
+    ) = None
+    time_unit: Literal["s", "ms", "us", "ns", "min", "h", "day"] | None = None
+    time_fields: Literal["hours:minutes", "minutes:seconds"] | None = None
+    date_order: Literal["day first", "month first", "year first"] | None = None
+    zone: str | None = None
+    rate: QuantityField | None = None
+    same_stamp: Literal["keep first", "spread"] | None = None
+    segment: int | Literal["all"] | None = None
+    sheet: str | None = None
+    group: int | None = Field(default=None, ge=0)
+
+    def over(self, under: ReadingPins) -> ReadingPins:
+        """Return these pins, with those of `under` where these say nothing."""
+        said = {name: getattr(self, name) for name in type(self).model_fields}
+        return under.model_copy(update={k: v for k, v in said.items() if v is not None})
 
 
 class EpisodeSpec(Spec):
@@ -144,6 +177,7 @@ class TestSpec(Spec):
     repeats: int = Field(default=3, ge=1, le=100)
     channels: tuple[Key, ...]
     main: Key
+    reading: ReadingPins = ReadingPins()
     trigger: TriggerSpec | None = None
     zero: ZeroSpec | None = None
     filters: Mapping[Key, FilterSpec] = {}
@@ -183,6 +217,7 @@ class SessionSpec(Spec):
     """The whole of session.toml."""
 
     episode: EpisodeSpec
+    reading: ReadingPins = ReadingPins()
     entries: Mapping[Key, EntrySpec]
     channels: Mapping[Key, ChannelSpec]
     tests: Mapping[Key, TestSpec]
@@ -210,6 +245,10 @@ class Session:
     spec: SessionSpec
     runs: tuple[RunRef, ...]
     lines: Mapping[str, int]
+
+    def pins(self, test: str) -> ReadingPins:
+        """Return what is pinned for the logs of a test: its own table over the session's."""
+        return self.spec.tests[test].reading.over(self.spec.reading)
 
     def line(self, *path: Any) -> int | None:
         """Return the line of a key or of the nearest table around it."""

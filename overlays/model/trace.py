@@ -28,6 +28,9 @@ class Trace:
         NaN is a gap. Read-only.
     steps : tuple of str
         What conditioning did, each a phrase fit for a footnote: ``"20 Hz zero-phase"``.
+    flags : tuple of str
+        What a person should look at before trusting the trace, in words: ``"flat at its highest
+        value for 0.12 s: is the sensor saturated?"``. Nothing is ever changed because of a flag.
     """
 
     channel: str
@@ -35,6 +38,7 @@ class Trace:
     time_s: FloatArray
     values: FloatArray
     steps: tuple[str, ...] = ()
+    flags: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         self.time_s.setflags(write=False)
@@ -85,13 +89,19 @@ class Log:
     header_line : int or None
         Line of the header, counted from 1.
     time_s : ndarray of shape (N,)
-        Seconds as the file counts them (elapsed, or from its first stamp). Read-only.
+        Seconds as the file counts them; from its first stamp where it has dates or times of day.
+        Strictly increasing within a segment. Read-only.
     columns : tuple of Column
         The channels, without the time column.
     segments : tuple of Segment
         At least one.
     notes : tuple of Note
         The reading note: every assumption, and every line left out with the reason.
+    time : Column
+        The time column as the file counts it, in its own unit; where it holds dates or times of
+        day, the same as `time_s`. Without a time column, the seconds worked out from the rate.
+    time_place : int
+        Where the time column stands among the file's columns, from 0.
     """
 
     file: str
@@ -104,3 +114,5 @@ class Log:
     columns: tuple[Column, ...]
     segments: tuple[Segment, ...]
     notes: tuple[Note, ...]
+    time: Column
+    time_place: int = 0

@@ -1,0 +1,84 @@
+"""A log's column → a channel's trace: the right column, in the right unit."""
+
+from __future__ import annotations
+
+import difflib
+
+import numpy as np
+
+from overlays.errors import LogError, UnitError
+from overlays.model.session import ChannelSpec
+from overlays.model.trace import Column, Log, Trace
+from overlays.units import convert_array, same_dimension
+
+__all__ = ["channel_trace"]
+
+
+def channel_trace(log: Log, key: str, spec: ChannelSpec) -> Trace:
+    """Take a channel out of a log, in the unit in which it is shown.
+
+    Where the file itself states a unit, the file is believed: it was written by what measured.
+    A stated unit of another dimension than the declared one is an error, for one of the two is
+    about another quantity.
+
+    Parameters
+    ----------
+    log : Log
+        What was read.
+    key : str
+        The channel's key in the session.
+    spec : ChannelSpec
+        Its table.
+
+    Raises
+    ------
+    LogError
+        If the log has no such column, or the column's unit contradicts the declared one.
+    UnitError
+        If the declared units are unknown or of different dimensions.
+    """
+    column = _column(log, key, spec)
+    unit, steps = _unit(log, column, key, spec)
+    values = convert_array(column.values, unit, spec.shown_unit)
+    return Trace(key, spec.shown_unit, log.time_s, np.asarray(values), steps)
+
+
+def _column(log: Log, key: str, spec: ChannelSpec) -> Column:
+    for column in log.columns:
+        if column.name == spec.column:
+            return column
+    names = [column.name for column in log.columns]
+    near = difflib.get_close_matches(spec.column, names, n=1)
+    hint = f"Did you mean {near[0]!r}? " if near else ""
+    raise LogError(
+        f"there is no column {spec.column!r} in this log; it has {', '.join(map(repr, names))}.",
+        code="no-such-column",
+        remedy=f"{hint}Put the name of the column into channels.{key}.column.",
+        file=log.file,
+        line=log.header_line,
+    )
+
+
+def _unit(log: Log, column: Column, key: str, spec: ChannelSpec) -> tuple[str, tuple[str, ...]]:
+    """Decide in which unit the column was logged."""
+    if column.unit is None or column.unit == spec.unit:
+        return spec.unit, ()
+    try:
+        same = same_dimension(column.unit, spec.unit)
+    except UnitError:
+        same_dimension(spec.unit, spec.unit)  # raises if it is the session's unit that is unknown
+        # A header says all sorts of things in brackets; what is no unit cannot contradict one.
+        return spec.unit, ()
+    if not same:
+        raise LogError(
+            f"column {column.name!r} is in {column.unit!r} by this log, but the session says "
+            f"{spec.unit!r}, which measures something else.",
+            code="unit-clash",
+            remedy=f"Correct channels.{key}.unit, or name another column.",
+            file=log.file,
+            line=log.header_line,
+        )
+    one = np.array([1.0, 2.0])
+    if np.allclose(convert_array(one, column.unit, spec.unit), one, rtol=1e-12, atol=0.0):
+        return spec.unit, ()
+    return column.unit, (f"logged in {column.unit}",)
