@@ -148,8 +148,16 @@ class Timebase:
         skipped_mins = max(0, rest - self._dropped_per_min) // per_min
         return frame + self._dropped_per_min * (9 * tens + skipped_mins)
 
-    def frame(self, label: str) -> int:
+    def frame(self, label: str, *, either_mark: bool = False) -> int:
         """Read a label as a frame.
+
+        Parameters
+        ----------
+        label : str
+            ``HH:MM:SS:FF`` or, in drop-frame, ``HH:MM:SS;FF``.
+        either_mark : bool
+            Read the label in this timebase's own counting whichever mark stands before the
+            frames: a script keeps its labels when its session changes rate.
 
         Raises
         ------
@@ -161,7 +169,7 @@ class Timebase:
         if match is None:
             raise self._refused(label, "it is not written HH:MM:SS:FF")
         hours, minutes, seconds, frames = (int(match[i]) for i in (1, 2, 3, 5))
-        if (match[4] == ";") != self.drop:
+        if (match[4] == ";") != self.drop and not either_mark:
             counted = "drop-frame (';')" if self.drop else "non-drop (':')"
             raise self._refused(label, f"this session counts {counted}")
         if hours > 23 or minutes > 59 or seconds > 59 or frames >= self.nominal:

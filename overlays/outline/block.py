@@ -1,0 +1,92 @@
+"""A fenced block of the outline: TOML, with the line of every key in the outline."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from overlays.errors import OutlineError
+
+__all__ = ["Block", "read_block"]
+
+_PLACE = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
+_KEY = re.compile(r"""\s*\[{0,2}\s*(?:"([^"]+)"|'([^']+)'|([\w-]+))\s*[=.\]]""")
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """A block as written.
+
+    Parameters
+    ----------
+    kind : str
+        ``"beat"``, or the kind of the cue.
+    values : Mapping[str, Any]
+        Its TOML.
+    line : int
+        Line of its opening fence in the outline.
+    lines : Mapping[str, int]
+        Line of each key in the outline.
+    """
+
+    kind: str
+    values: Mapping[str, Any]
+    line: int
+    lines: Mapping[str, int]
+
+    def line_of(self, key: str) -> int:
+        """Return a key's line, or the block's."""
+        return self.lines.get(key, self.line)
+
+
+def read_block(kind: str, text: str, *, line: int) -> Block:
+    """Read a block's TOML.
+
+    Parameters
+    ----------
+    kind : str
+        What its fence says.
+    text : str
+        What stands between the fences.
+    line : int
+        Line of the opening fence.
+
+    Raises
+    ------
+    OutlineError
+        If it is no TOML, with the line in the outline.
+    """
+    try:
+        values = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise _bad_toml(str(error), text, line) from error
+    except (RecursionError, ValueError) as error:
+        # Nested a thousand deep, or a number of thousands of digits.
+        raise _bad_toml("nested too deeply, or a number too long", text, line) from error
+    return Block(kind, values, line, _key_lines(text, values, line))
+
+
+def _bad_toml(message: str, text: str, line: int) -> OutlineError:
+    match = _PLACE.search(message)
+    inside = int(match[1]) if match and match[1] else max(1, len(text.splitlines()))
+    column = f", column {match[2]}" if match and match[2] else ""
+    what = _PLACE.sub("", message)
+    return OutlineError(
+        f"the block is not TOML: {what[:1].lower()}{what[1:]}{column}.",
+        code="bad-toml",
+        line=line + inside if match else line,
+        remedy='Write each option as key = value, text in quotes: at = "2 s".',
+    )
+
+
+def _key_lines(text: str, values: Mapping[str, Any], line: int) -> dict[str, int]:
+    lines: dict[str, int] = {}
+    for number, written in enumerate(text.splitlines(), start=line + 1):
+        match = _KEY.match(written)
+        key = str(match[1] or match[2] or match[3]) if match else ""
+        if key in values and key not in lines:
+            lines[key] = number
+    return lines

@@ -1,0 +1,139 @@
+"""What a reference stands for: the number, its unit and how it is written."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from overlays.errors import OutlineError, did_you_mean
+from overlays.model.result import Results
+from overlays.numbers import fixed, typeset
+from overlays.outline.reference import Operand, Reference
+from overlays.units import convert, convert_difference, difference_unit, per, symbol
+
+__all__ = ["Value", "look_up", "resolve", "written_out"]
+
+_RATIO_PLACES = 2
+
+
+@dataclass(frozen=True, slots=True)
+class Value:
+    """A number in narration, unrounded.
+
+    Parameters
+    ----------
+    value : float
+        In `unit`.
+    unit : str
+        As Pint reads it; empty for a plain number.
+    places : int
+        Decimals to write.
+    figures : tuple of (str, str)
+        (figure, entry) it draws on; attributes are no figures.
+    """
+
+    value: float
+    unit: str
+    places: int
+    figures: tuple[tuple[str, str], ...]
+
+
+def look_up(operand: Operand, results: Results) -> Value:
+    """Return an entry's figure or attribute.
+
+    Raises
+    ------
+    OutlineError
+        If there is no such entry, figure or attribute, or the figure is missing: then with the
+        reason.
+    """
+    spec = results.session.spec
+    entry = spec.entries.get(operand.entry)
+    if entry is None:
+        raise OutlineError(
+            f"there is no entry {operand.entry!r}.{did_you_mean(operand.entry, spec.entries)}",
+            code="unknown-entry",
+            remedy=f"The session has: {', '.join(spec.entries)}.",
+        )
+    figure = results.figures.get((operand.name, operand.entry))
+    if figure is not None and figure.value is not None:
+        of = ((operand.name, operand.entry),)
+        return Value(figure.value, figure.unit, figure.places, of)
+    if figure is not None or operand.name in spec.figures:
+        why = figure.why_missing if figure is not None else ""
+        raise OutlineError(
+            f"{entry.label} has no {operand.name!r}: {why or 'it was not worked out'}.",
+            code="missing-figure",
+            remedy="Run the test, or take the sentence out.",
+        )
+    attribute = entry.attributes.get(operand.name)
+    if attribute is not None:
+        return Value(attribute.value, attribute.unit, attribute.places, ())
+    known = [*spec.figures, *entry.attributes]
+    raise OutlineError(
+        f"{operand.entry!r} has neither a figure nor an attribute {operand.name!r}."
+        f"{did_you_mean(operand.name, known)}",
+        code="unknown-figure",
+        remedy=f"There are: {', '.join(known) or 'none'}.",
+    )
+
+
+def resolve(reference: Reference, results: Results) -> Value:
+    """Work out a reference.
+
+    Raises
+    ------
+    OutlineError
+        As `look_up`, and for a ratio to zero.
+    UnitError
+        If units do not fit together, or the unit asked for is unknown or measures something else.
+    """
+    found = look_up(reference.first, results)
+    difference = reference.operation == "minus"
+    if reference.second is not None:
+        other = look_up(reference.second, results)
+        found = _difference(found, other) if difference else _ratio(found, other, reference)
+    value, unit, places = found.value, found.unit, found.places
+    if reference.unit is not None:
+        convert_it = convert_difference if difference else convert
+        value, unit = convert_it(value, unit, reference.unit), reference.unit
+        if unit in ("%", "percent") and found.unit == "":
+            places = 0
+    if reference.places is not None:
+        places = reference.places
+    return Value(value, unit, places, found.figures)
+
+
+def _difference(a: Value, b: Value) -> Value:
+    # 20 °C and 68 °F are the same temperature: both are brought to one unit before.
+    value = a.value - convert(b.value, b.unit, a.unit)
+    figures = tuple(dict.fromkeys(a.figures + b.figures))
+    return Value(value, difference_unit(a.unit), max(a.places, b.places), figures)
+
+
+def _ratio(a: Value, b: Value, reference: Reference) -> Value:
+    from overlays.units import same_dimension
+
+    if b.value == 0 and reference.second is not None:
+        raise OutlineError(
+            f"{reference.second.entry} {reference.second.name} is zero; nothing can be divided "
+            "by it.",
+            code="ratio-to-zero",
+            remedy="Use 'minus', or take the sentence out.",
+        )
+    figures = tuple(dict.fromkeys(a.figures + b.figures))
+    if same_dimension(a.unit, b.unit):
+        return Value(a.value / convert(b.value, b.unit, a.unit), "", _RATIO_PLACES, figures)
+    return Value(a.value / b.value, per(a.unit, b.unit), _RATIO_PLACES, figures)
+
+
+def written_out(value: Value, *, bare: bool, decimal_mark: str) -> str:
+    """Write a value as it stands in the script: number and unit, rounded once.
+
+    Examples
+    --------
+    >>> written_out(Value(86.44, "N*m", 1, ()), bare=False, decimal_mark=".")
+    '86.4 N·m'
+    """
+    number = typeset(fixed(value.value, value.places), decimal_mark=decimal_mark)
+    unit = "" if bare else symbol(value.unit)
+    return f"{number} {unit}".rstrip()
