@@ -23,6 +23,7 @@ __all__ = [
     "parse_rate",
     "rate_text",
     "s_from_frames",
+    "whole_frames",
 ]
 
 USUAL_RATES = tuple(
@@ -30,7 +31,8 @@ USUAL_RATES = tuple(
     for text in ("24000/1001", "24", "25", "30000/1001", "30", "48", "50", "60000/1001", "60")
 )
 _DROP_RATES = (Fraction(30000, 1001), Fraction(60000, 1001))
-_LABEL = re.compile(r"(\d{2}):(\d{2}):(\d{2})([:;])(\d{2})")
+_LABEL = re.compile(r"(\d{2}):(\d{2}):(\d{2})([:;])(\d{2})", re.ASCII)
+_RATE = re.compile(r"\d{1,6}(/\d{1,6})?", re.ASCII)
 _HIGHEST_RATE = 240
 
 
@@ -41,10 +43,10 @@ def parse_rate(text: str | int) -> Fraction:
     ------
     TimecodeError
         If it is not a positive whole number or a fraction of two, or lies above 240. A rounded
-        rate such as 29.97 is refused: over an hour it is off by four frames.
+        rate such as 29.97 is refused: it drifts from the true one, by a frame in nine hours.
     """
     written = str(text).strip()
-    if re.fullmatch(r"\d{1,6}(/\d{1,6})?", written):
+    if _RATE.fullmatch(written):
         top, _, bottom = written.partition("/")
         if int(bottom or 1) and 0 < Fraction(int(top), int(bottom or 1)) <= _HIGHEST_RATE:
             return Fraction(int(top), int(bottom or 1))
@@ -61,19 +63,36 @@ def rate_text(rate: Fraction) -> str:
     return str(rate)
 
 
+def whole_frames(exact: Fraction) -> int:
+    """Round exact frames to the nearest whole one, halves away from zero."""
+    nearest = math.floor(abs(exact) + Fraction(1, 2))
+    return -nearest if exact < 0 else nearest
+
+
 def frames_from_s(seconds: Fraction | Decimal | float | str, rate: Fraction) -> int:
     """Count the frames nearest to a length or position, halves away from zero.
 
     Floats are taken by their shortest decimal text, so that ``0.1`` means one tenth.
+
+    Raises
+    ------
+    TimecodeError
+        If `seconds` is no number, or not finite.
 
     Examples
     --------
     >>> frames_from_s("3.041667", Fraction(24)), frames_from_s(5.005, Fraction(30000, 1001))
     (73, 150)
     """
-    exact = seconds if isinstance(seconds, Fraction) else Fraction(str(seconds))
-    frames = abs(exact) * rate
-    return math.floor(frames + Fraction(1, 2)) * (-1 if exact < 0 else 1)
+    try:
+        exact = seconds if isinstance(seconds, Fraction) else Fraction(str(seconds))
+    except (ValueError, ZeroDivisionError) as error:
+        raise TimecodeError(
+            f"{str(seconds)[:40]!r} is not a count of seconds.",
+            code="bad-seconds",
+            remedy="Give a finite number.",
+        ) from error
+    return whole_frames(exact * rate)
 
 
 def s_from_frames(frames: int, rate: Fraction) -> Fraction:

@@ -17,8 +17,8 @@ from overlays.errors import OutlineError, Problems
 from overlays.model.outline import Beat, Cue
 from overlays.outline.draft import DraftBeat, DraftCue
 from overlays.outline.narration import word_count
-from overlays.outline.written import LONGEST_S, Place, whole_frames
-from overlays.timecode import Timebase
+from overlays.outline.written import LONGEST_S, Place
+from overlays.timecode import Timebase, whole_frames
 
 __all__ = ["Clock", "place_beats"]
 

@@ -11,14 +11,14 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from overlays.errors import OutlineError
-from overlays.timecode import Timebase
+from overlays.timecode import Timebase, whole_frames
 
-__all__ = ["LONGEST_S", "Place", "read_length", "read_place", "whole_frames"]
+__all__ = ["LONGEST_S", "Place", "read_length", "read_place"]
 
 LONGEST_S = 6 * 3600
 _SECONDS = {"ms": Fraction(1, 1000), "s": Fraction(1), "min": Fraction(60), "h": Fraction(3600)}
-_TIME = re.compile(r"([+-]?\d{1,9}(?:\.\d{1,9})?)\s*(ms|s|min|h|frames?)")
-_LABEL = re.compile(r"\d{2}:\d{2}:\d{2}([:;])\d{2}")
+_TIME = re.compile(r"([+-]?\d{1,9}(?:\.\d{1,9})?)\s*(ms|s|min|h|frames?)", re.ASCII)
+_LABEL = re.compile(r"\d{2}:\d{2}:\d{2}([:;])\d{2}", re.ASCII)
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,11 +38,6 @@ class Place:
     frames: Fraction
     absolute: bool
     other_mark: bool = False
-
-
-def whole_frames(exact: Fraction) -> int:
-    """Round exact frames to the nearest whole one, halves up."""
-    return (2 * exact.numerator + exact.denominator) // (2 * exact.denominator)
 
 
 def read_place(value: object, timebase: Timebase) -> Place:
