@@ -43,7 +43,9 @@ CURRENCIES = {
     "BRL": "R$", "MXN": "MX$", "ZAR": "ZAR", "KRW": "₩", "CNY": "CN¥",
 }  # fmt: skip
 _CODES = {sign: code for code, sign in CURRENCIES.items()} | {"°": "deg"}
-_QUANTITY = re.compile(r"\s*([+-]?\d+(?:\.\d+)?(?:[eE][+-]?\d+)?)(?:\s+(.*)|([^\s\d.,].*))?", re.DOTALL)
+_QUANTITY = re.compile(
+    r"\s*([+-]?\d+(?:\.\d+)?(?:[eE][+-]?\d+)?)(?:\s+(.*)|([^\s\d.,].*))?", re.DOTALL
+)
 # A temperature on one of these scales has an offset; in a product or a difference it has none.
 _DIFFERENCES = {
     "degC": "delta_degC", "°C": "delta_degC", "celsius": "delta_degC",

@@ -10,13 +10,15 @@ from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 from pathlib import Path
-from typing import Annotated, Any, Literal
+from typing import Literal
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
+from pydantic import Field
 
+from overlays.model.figurespec import AnyFigure, FigureSpec
+from overlays.model.pointspec import AnyPoints, PointsSpec
 from overlays.model.run import RunRef
-from overlays.timecode import Timebase, parse_rate
-from overlays.units import Quantity
+from overlays.model.spec import Key, QuantityField, RateField, Spec, TimeField
+from overlays.timecode import Timebase
 
 __all__ = [
     "ChannelSpec",
@@ -32,26 +34,6 @@ __all__ = [
     "TriggerSpec",
     "ZeroSpec",
 ]
-
-
-def _quantity(value: object) -> object:
-    return Quantity.parse(value) if isinstance(value, str) else value
-
-
-def _rate(value: object) -> object:
-    return parse_rate(value) if isinstance(value, str | int) else value
-
-
-QuantityField = Annotated[Quantity, BeforeValidator(_quantity)]
-RateField = Annotated[Fraction, BeforeValidator(_rate)]
-Key = Annotated[str, Field(pattern=r"^[a-z][a-z0-9_]{0,39}$")]
-Better = Literal["higher", "lower"]
-
-
-class Spec(BaseModel):
-    """A table of session.toml: frozen, and no key is read that is not declared."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid", arbitrary_types_allowed=True)
 
 
 class ReadingPins(Spec):
@@ -93,14 +75,14 @@ class EpisodeSpec(Spec):
     season: str = ""
     number: int = Field(default=1, ge=1)
     date: date
-    rate: RateField = Fraction(30000, 1001)
+    rate: RateField = Field(default="30000/1001", validate_default=True)
     timecode: Literal["drop", "non-drop"] | None = None
     start: str = "01:00:00:00"
     canvas: tuple[int, int] = (1920, 1080)
     style: str = "rule"
     handles: tuple[int, int] = (12, 12)
     ledger: str | None = None
-    speaking_rate: QuantityField = Quantity(150.0, "1/min")
+    speaking_rate: QuantityField = Field(default="150/min", validate_default=True)
     decimal_mark: Literal[".", ","] = "."
     cautions: tuple[str, ...] = ()
 
@@ -145,8 +127,8 @@ class ChannelSpec(Spec):
 class ZeroSpec(Spec):
     """The window before the trigger that counts as zero, in time from the trigger."""
 
-    start: QuantityField
-    end: QuantityField
+    start: TimeField
+    end: TimeField
     channels: tuple[Key, ...]
 
 
@@ -173,7 +155,7 @@ class TestSpec(Spec):
     __test__ = False  # pytest would collect a class of this name
 
     label: str
-    length: QuantityField
+    length: TimeField
     repeats: int = Field(default=3, ge=1, le=100)
     channels: tuple[Key, ...]
     main: Key
@@ -185,34 +167,6 @@ class TestSpec(Spec):
     counts: str = ""
 
 
-class FigureSpec(Spec):
-    """A table ``[figures.KEY]``: how a number is taken. Which fields apply depends on `take`."""
-
-    label: str
-    take: str
-    test: Key | None = None
-    channel: Key | None = None
-    start: QuantityField | None = None
-    end: QuantityField | None = None
-    at: QuantityField | None = None
-    level: QuantityField | None = None
-    of: Key | None = None
-    by: Key | None = None
-    unit: str | None = None
-    places: int = Field(default=1, ge=0, le=6)
-    better: Better = "higher"
-
-
-class PointsSpec(Spec):
-    """A table ``[points.KEY]``: how a figure becomes points."""
-
-    label: str = ""
-    figure: Key
-    rule: str = "share_of_best"
-    most: float = Field(gt=0)
-    places: int = Field(default=1, ge=0, le=4)
-
-
 class SessionSpec(Spec):
     """The whole of session.toml."""
 
@@ -221,8 +175,8 @@ class SessionSpec(Spec):
     entries: Mapping[Key, EntrySpec]
     channels: Mapping[Key, ChannelSpec]
     tests: Mapping[Key, TestSpec]
-    figures: Mapping[Key, FigureSpec] = {}
-    points: Mapping[Key, PointsSpec] = {}
+    figures: Mapping[Key, AnyFigure] = {}
+    points: Mapping[Key, AnyPoints] = {}
 
 
 @dataclass(frozen=True, slots=True)
@@ -250,7 +204,7 @@ class Session:
         """Return what is pinned for the logs of a test: its own table over the session's."""
         return self.spec.tests[test].reading.over(self.spec.reading)
 
-    def line(self, *path: Any) -> int | None:
+    def line(self, *path: object) -> int | None:
         """Return the line of a key or of the nearest table around it."""
         parts = [str(part) for part in path]
         while parts:

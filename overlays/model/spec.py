@@ -1,0 +1,91 @@
+"""What every table of session.toml is made of: frozen tables, quantities, times, keys."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, WithJsonSchema
+from pydantic_core import PydanticCustomError
+
+from overlays.errors import TracereelError
+from overlays.timecode import parse_rate
+from overlays.units import Quantity, same_dimension
+
+__all__ = ["Better", "Key", "QuantityField", "RateField", "Spec", "TimeField"]
+
+
+def _told(message: str, *, code: str, remedy: str) -> PydanticCustomError:
+    """Carry an error of ours through pydantic, which gathers all of a document's."""
+    return PydanticCustomError("told", "{said}", {"said": message, "code": code, "remedy": remedy})
+
+
+def _quantity(value: object) -> object:
+    if isinstance(value, Quantity):
+        return value
+    if not isinstance(value, str):
+        raise _told(
+            f"found {value!r}; expected a number with its unit, in quotation marks.",
+            code="bad-quantity",
+            remedy='Write it like "6 s", "21 g" or "18.50 EUR".',
+        )
+    try:
+        return Quantity.parse(value)
+    except TracereelError as error:
+        raise _told(error.message, code=error.code, remedy=error.remedy) from error
+
+
+def _time(value: object) -> object:
+    quantity = _quantity(value)
+    if isinstance(quantity, Quantity) and not same_dimension(quantity.unit, "s"):
+        raise _told(
+            f"found {value!r}; expected a time.", code="not-a-time", remedy='Write it like "6 s".'
+        )
+    return quantity
+
+
+def _rate(value: object) -> object:
+    if not isinstance(value, str | int):
+        return value
+    try:
+        return parse_rate(value)
+    except TracereelError as error:
+        raise _told(error.message, code=error.code, remedy=error.remedy) from error
+
+
+_TEXT = {"type": "string", "pattern": r"^\s*[+-]?\d"}
+QuantityField = Annotated[
+    Quantity,
+    BeforeValidator(_quantity),
+    WithJsonSchema(_TEXT | {"description": "A number with its unit.", "examples": ["18.50 EUR"]}),
+]
+TimeField = Annotated[
+    Quantity,
+    BeforeValidator(_time),
+    WithJsonSchema(_TEXT | {"description": "A time with its unit.", "examples": ["6 s"]}),
+]
+RateField = Annotated[
+    Fraction,
+    BeforeValidator(_rate),
+    WithJsonSchema(
+        {
+            "type": ["string", "integer"],
+            "description": "Frames per second, exactly.",
+            "examples": ["30000/1001", "25"],
+        }
+    ),
+]
+Key = Annotated[str, Field(pattern=r"^[a-z][a-z0-9_]{0,39}$")]
+Better = Literal["higher", "lower"]
+
+
+class Spec(BaseModel):
+    """A table of session.toml: frozen, and no key is read that is not declared."""
+
+    model_config = ConfigDict(
+        frozen=True,
+        extra="forbid",
+        arbitrary_types_allowed=True,
+        use_attribute_docstrings=True,
+        allow_inf_nan=False,
+    )

@@ -1,0 +1,232 @@
+"""What the tables of session.toml say of each other: names that must exist, units that must fit."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from overlays.errors import Problems, SessionError
+from overlays.model.figurespec import (
+    AttributeFigure,
+    FigureSpec,
+    PairFigure,
+    TraceFigure,
+    WorkFigure,
+)
+from overlays.model.pointspec import ClaimPoints
+from overlays.model.session import SessionSpec, TestSpec
+from overlays.session.validation import closest
+from overlays.units import same_dimension, symbol
+
+__all__ = ["check_tables"]
+
+_FILE = "session.toml"
+
+
+def check_tables(spec: SessionSpec, lines: Mapping[str, int], problems: Problems) -> None:
+    """Check every name and unit that one table takes from another.
+
+    Parameters
+    ----------
+    spec : SessionSpec
+        session.toml, each table in itself right.
+    lines : Mapping[str, int]
+        Line of each dotted key.
+    problems : Problems
+        Receives every fault, one a field.
+    """
+    check = _Check(spec, lines, problems)
+    check.episode()
+    check.channels()
+    for key, test in spec.tests.items():
+        check.test(key, test)
+    for key, figure in spec.figures.items():
+        check.figure(key, figure)
+    check.circles()
+    for key, points in spec.points.items():
+        check.known(f"points.{key}.figure", "figure", points.figure, spec.figures)
+        if isinstance(points, ClaimPoints):
+            check.known(f"points.{key}.claim", "attribute", points.claim, check.attributes)
+
+
+class _Check:
+    def __init__(self, spec: SessionSpec, lines: Mapping[str, int], problems: Problems) -> None:
+        self.spec = spec
+        self.lines = lines
+        self.problems = problems
+        self.attributes: dict[str, str] = {}
+        for entry in spec.entries.values():
+            for name, quantity in entry.attributes.items():
+                self.attributes.setdefault(name, quantity.unit)
+
+    def _line(self, field: str) -> int | None:
+        while field and field not in self.lines:
+            field = field.rpartition(".")[0]
+        return self.lines.get(field)
+
+    def fault(self, field: str, message: str, *, code: str, remedy: str) -> None:
+        with self.problems.collecting(file=_FILE, line=self._line(field), field=field):
+            raise SessionError(message, code=code, remedy=remedy)
+
+    def known(self, field: str, kind: str, key: str, known: Mapping[str, object]) -> bool:
+        if key not in known:
+            remedy = closest(key, list(known))
+            message = f"there is no {kind} {key!r}."
+            self.fault(field, message, code=f"unknown-{kind}", remedy=remedy)
+        return key in known
+
+    def unit(self, field: str, unit: str, like: str | None = None) -> bool:
+        before = len(self.problems.found)
+        with self.problems.collecting(file=_FILE, line=self._line(field), field=field):
+            symbol(unit)
+            if like is not None and not same_dimension(unit, like):
+                raise SessionError(
+                    f"found {unit or 'a plain number'!r}; expected a unit like {like!r}.",
+                    code="unit-clash",
+                    remedy="lb is a mass: for torque write lbf*ft."
+                    if same_dimension(unit, "lb*ft")
+                    else "Check both units.",
+                )
+        return len(self.problems.found) == before
+
+    def episode(self) -> None:
+        episode = self.spec.episode
+        with self.problems.collecting(file=_FILE, line=self._line("episode.timecode")):
+            _ = episode.timebase
+        if not 16 <= min(episode.canvas) <= max(episode.canvas) <= 8192:
+            self.fault(
+                "episode.canvas",
+                f"found {list(episode.canvas)}; expected two sizes from 16 to 8192 pixels.",
+                code="bad-canvas",
+                remedy="Write it like [1920, 1080].",
+            )
+        if not 0 <= min(episode.handles) <= max(episode.handles) <= 10_000:
+            self.fault(
+                "episode.handles",
+                f"found {list(episode.handles)}; expected two counts of frames, 0 or more.",
+                code="bad-handles",
+                remedy="Write them like [12, 12].",
+            )
+        self.unit("episode.speaking_rate", episode.speaking_rate.unit, "1/min")
+
+    def channels(self) -> None:
+        for key, channel in self.spec.channels.items():
+            if self.unit(f"channels.{key}.unit", channel.unit) and channel.show:
+                self.unit(f"channels.{key}.show", channel.show, channel.unit)
+
+    def test(self, key: str, test: TestSpec) -> None:
+        field = f"tests.{key}"
+        for channel in test.channels:
+            self.known(f"{field}.channels", "channel", channel, self.spec.channels)
+        if not test.channels:
+            self.fault(
+                f"{field}.channels",
+                "a test needs a channel.",
+                code="no-channel",
+                remedy="Name the channels that are logged.",
+            )
+        if self.known(f"{field}.main", "figure", test.main, self.spec.figures):
+            tests = self.tests_of(test.main)
+            if tests != {key}:
+                found = ", ".join(sorted(tests)) or "none"
+                self.fault(
+                    f"{field}.main",
+                    f"{test.main!r} is taken from: {found}; expected a figure of {key!r} alone.",
+                    code="main-figure-elsewhere",
+                    remedy="Name a figure of this test: it chooses the run that is shown.",
+                )
+        own = {
+            name: self.spec.channels[name] for name in test.channels if name in self.spec.channels
+        }
+        if test.trigger is not None:
+            trigger = test.trigger
+            if self.known(f"{field}.trigger.channel", "channel", trigger.channel, own):
+                unit = own[trigger.channel].unit
+                self.unit(f"{field}.trigger.level", trigger.level.unit, unit)
+                self.unit(f"{field}.trigger.rearm", trigger.rearm.unit, unit)
+        for channel in test.zero.channels if test.zero else ():
+            self.known(f"{field}.zero.channels", "channel", channel, own)
+        for channel in test.filters:
+            self.known(f"{field}.filters.{channel}", "channel", channel, own)
+
+    def figure(self, key: str, figure: FigureSpec) -> None:
+        field = f"figures.{key}"
+        if key in self.attributes:
+            self.fault(
+                field,
+                f"{key!r} is also an attribute of an entry.",
+                code="name-twice",
+                remedy="Give one of them another name, so that a reference means one thing.",
+            )
+        if isinstance(figure, TraceFigure):
+            self._trace_figure(field, figure)
+        elif isinstance(figure, PairFigure):
+            names = {**self.spec.figures, **self.attributes}
+            self.known(f"{field}.of", "figure or attribute", figure.of, names)
+            self.known(f"{field}.by", "figure or attribute", figure.by, names)
+        elif isinstance(figure, AttributeFigure):
+            self.known(f"{field}.attribute", "attribute", figure.attribute, self.attributes)
+        if figure.unit is not None:
+            self.unit(f"{field}.unit", figure.unit)
+
+    def _trace_figure(self, field: str, figure: TraceFigure) -> None:
+        if not self.known(f"{field}.test", "test", figure.test, self.spec.tests):
+            return
+        channels = self.spec.tests[figure.test].channels
+        own = {name: self.spec.channels[name] for name in channels if name in self.spec.channels}
+        if figure.channel is not None:
+            self.known(f"{field}.channel", "channel", figure.channel, own)
+        elif len(own) > 1:
+            self.fault(
+                f"{field}.channel",
+                f"{figure.test!r} has several channels: {', '.join(own)}.",
+                code="missing-key",
+                remedy="Say with 'channel' which one the figure is taken from.",
+            )
+        if isinstance(figure, WorkFigure) and figure.along is not None:
+            self.known(f"{field}.along", "channel", figure.along, own)
+
+    def _parts(self, key: str) -> Iterator[str]:
+        figure = self.spec.figures.get(key)
+        if isinstance(figure, PairFigure):
+            yield from (name for name in (figure.of, figure.by) if name in self.spec.figures)
+
+    def tests_of(self, key: str) -> set[str]:
+        """Return the tests a figure is taken from in the end."""
+        tests: set[str] = set()
+        todo, seen = [key], {key}
+        while todo:
+            name = todo.pop()
+            figure = self.spec.figures.get(name)
+            if isinstance(figure, TraceFigure):
+                tests.add(figure.test)
+            new = [part for part in self._parts(name) if part not in seen]
+            seen.update(new)
+            todo += new
+        return tests
+
+    def circles(self) -> None:
+        told: set[str] = set()
+        for key in self.spec.figures:
+            circle = self._circle(key)
+            if circle and not told & set(circle):
+                told |= set(circle)
+                self.fault(
+                    f"figures.{key}",
+                    f"it is made of itself: {' → '.join([*circle, circle[0]])}.",
+                    code="circular-figure",
+                    remedy="Make it of figures that are taken from a test.",
+                )
+
+    def _circle(self, start: str) -> list[str]:
+        """Return the way from a figure back to itself, empty where there is none."""
+        ways = [[start]]
+        seen = {start}
+        while ways:
+            way = ways.pop()
+            for part in self._parts(way[-1]):
+                if part == start:
+                    return way
+                if part not in seen:
+                    seen.add(part)
+                    ways.append([*way, part])
+        return []

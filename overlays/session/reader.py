@@ -1,0 +1,99 @@
+"""A session's folder → `Session`."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from pathlib import Path
+from typing import Any
+
+from pydantic import ValidationError
+
+from overlays.errors import Problems, ProblemsFound, SessionError
+from overlays.model.session import Session, SessionSpec
+from overlays.session.cross import check_tables
+from overlays.session.paths import ledger_path
+from overlays.session.runs import find_runs
+from overlays.session.toml_lines import key_lines
+from overlays.session.validation import problems_of
+
+__all__ = ["SESSION_FILE", "read_session"]
+
+SESSION_FILE = "session.toml"
+
+
+def read_session(folder: Path, problems: Problems) -> Session | None:
+    """Read and check a session's folder; its logs are found but not opened.
+
+    Parameters
+    ----------
+    folder : Path
+        The session's folder.
+    problems : Problems
+        Receives everything that is wrong, in one pass.
+
+    Returns
+    -------
+    Session or None
+        None where session.toml cannot be understood at all.
+    """
+    spec = None
+    lines: dict[str, int] = {}
+    with problems.collecting(file=SESSION_FILE):
+        text = _text(folder)
+        document = _document(text)
+        lines = key_lines(text)
+        spec = _spec(document, lines)
+    if spec is None:
+        return None
+    check_tables(spec, lines, problems)
+    if spec.episode.ledger is not None:
+        field = "episode.ledger"
+        with problems.collecting(file=SESSION_FILE, line=lines.get(field), field=field):
+            ledger_path(folder, spec.episode.ledger)
+    runs = find_runs(folder, spec, lines, problems)
+    return Session(folder=folder, spec=spec, runs=runs, lines=lines)
+
+
+def _text(folder: Path) -> str:
+    path = folder / SESSION_FILE
+    try:
+        return path.read_bytes().decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise SessionError(
+            "the file is not UTF-8 text.", code="not-utf-8", remedy="Save it as UTF-8."
+        ) from error
+    except OSError as error:
+        raise SessionError(
+            f"there is no readable {SESSION_FILE} in {folder.name or str(folder)!r}.",
+            code="no-session",
+            remedy="Name a session's folder; 'new' makes one from a folder of logs.",
+        ) from error
+
+
+def _document(text: str) -> dict[str, Any]:
+    try:
+        return tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        place = re.search(r"\(at line (\d+), column (\d+)\)", str(error))
+        said = str(error).partition(" (at ")[0]
+        raise SessionError(
+            f"this is not TOML: {said[:1].lower()}{said[1:]}"
+            + (f" (column {place[2]})." if place else "."),
+            code="not-toml",
+            line=int(place[1]) if place else text.count("\n") + 1,
+            remedy="Check quotation marks and brackets; text and quantities stand in quotation "
+            "marks.",
+        ) from error
+    except RecursionError as error:
+        raise SessionError(
+            "the brackets lie too deep in each other.", code="not-toml", remedy="Flatten them."
+        ) from error
+
+
+def _spec(document: dict[str, Any], lines: dict[str, int]) -> SessionSpec:
+    try:
+        return SessionSpec.model_validate(document)
+    except ValidationError as error:
+        found = problems_of(error, SessionSpec, file=SESSION_FILE, lines=lines)
+        raise ProblemsFound(found) from error

@@ -1,0 +1,21 @@
+"""The JSON Schema of session.toml, for editors that check while typing."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from overlays.model.session import SessionSpec
+
+__all__ = ["session_schema"]
+
+
+def session_schema() -> dict[str, Any]:
+    """Return the JSON Schema (draft 2020-12) of session.toml.
+
+    It says what each table may hold; that the names in them exist is checked by `read_session`.
+    """
+    schema = SessionSpec.model_json_schema()
+    return {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "title": "A session of Tracereel: session.toml",
+    } | {name: part for name, part in schema.items() if name != "title"}

@@ -1,0 +1,174 @@
+"""What pydantic found wrong with a document, told in our words with the line it stands on."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping, Sequence
+from typing import Any
+
+from pydantic import BaseModel, ValidationError
+from pydantic_core import ErrorDetails
+
+from overlays.errors import Problem
+
+__all__ = ["closest", "problems_of"]
+
+Lines = Mapping[str, int]
+_Loc = tuple[int | str, ...]
+
+
+def closest(word: str, known: Sequence[str]) -> str:
+    """Say what may have been meant: ``Did you mean 'cold_mean'?``, else what is known."""
+    # Loaded only once something is wrong, so that a good session opens faster.
+    from rapidfuzz import process
+
+    found = process.extractOne(word.casefold(), known, score_cutoff=70) if known else None
+    if found is not None:
+        return f"Did you mean {found[0]!r}?"
+    return f"Known are: {', '.join(known)}." if known else "There are none."
+
+
+def problems_of(
+    error: ValidationError, document: type[BaseModel], *, file: str, lines: Lines
+) -> tuple[Problem, ...]:
+    """Tell every fault of a document.
+
+    Parameters
+    ----------
+    error : ValidationError
+        What pydantic raised.
+    document : type of BaseModel
+        The model that was to be read.
+    file : str
+        The document as the user knows it.
+    lines : Mapping[str, int]
+        From `overlays.session.toml_lines.key_lines`.
+    """
+    schema = document.model_json_schema()
+    found = [_problem(fault, schema, file, lines) for fault in error.errors()]
+    # A misspelt key is one fault, though the right one is then missing too.
+    meant = {problem.remedy for problem in found if problem.code == "unknown-key"}
+    return tuple(
+        problem
+        for problem in found
+        if problem.code != "missing-key" or f"Did you mean {_key_named(problem)}?" not in meant
+    )
+
+
+def _key_named(problem: Problem) -> str:
+    return problem.remedy.removeprefix("Add ").removesuffix(".")
+
+
+def _problem(fault: ErrorDetails, schema: dict[str, Any], file: str, lines: Lines) -> Problem:
+    path, table = _walk(fault["loc"], schema)
+    code, message, remedy = _TOLD.get(fault["type"], _any)(fault, path, table)
+    field = ".".join(path)
+    return Problem("error", code, file, _line(path, lines), f"{field}: {message}", remedy)
+
+
+def _line(path: Sequence[str], lines: Lines) -> int | None:
+    for end in range(len(path), 0, -1):
+        if (line := lines.get(".".join(path[:end]))) is not None:
+            return line
+    return None
+
+
+def _walk(loc: _Loc, schema: dict[str, Any]) -> tuple[list[str], dict[str, Any]]:
+    """Return the path as the user wrote it, and the schema of the table around its last part.
+
+    pydantic puts the tag of a union (``mean``) into the path; the user never wrote it there.
+    """
+    path: list[str] = []
+    node, around = schema, schema
+    for part in loc:
+        node = _resolve(node, schema)
+        if "oneOf" in node:
+            node = _resolve({"$ref": node["discriminator"]["mapping"].get(part, "")}, schema)
+            around = node
+            continue
+        if part == "[key]":
+            continue
+        around = node
+        path.append(str(part))
+        node = node.get("properties", {}).get(part) or node.get("additionalProperties") or {}
+        if not isinstance(node, dict):
+            node = {}
+        if isinstance(part, str) and "patternProperties" in around:
+            node = next(iter(around["patternProperties"].values()))
+    return path, around
+
+
+def _resolve(node: dict[str, Any], schema: dict[str, Any]) -> dict[str, Any]:
+    while (name := node.get("$ref")) is not None:
+        found: dict[str, Any] = schema.get("$defs", {}).get(name.rpartition("/")[2], {})
+        node = found
+    return node
+
+
+_Told = tuple[str, str, str]
+
+
+def _ours(fault: ErrorDetails, _path: list[str], _table: dict[str, Any]) -> _Told:
+    context = fault["ctx"]
+    return context["code"], fault["msg"], context["remedy"]
+
+
+def _missing(_fault: ErrorDetails, path: list[str], _table: dict[str, Any]) -> _Told:
+    key = path[-1]
+    if key.isdigit():
+        place = int(path.pop()) + 1
+        return "too-few-values", f"the list has no value {place}.", f"Write {place} values or more."
+    return "missing-key", f"the key {key!r} is missing.", f"Add {key!r}."
+
+
+def _unknown(_fault: ErrorDetails, path: list[str], table: dict[str, Any]) -> _Told:
+    key = path[-1]
+    remedy = closest(key, sorted(table.get("properties", {})))
+    return "unknown-key", f"{key!r} is not a key that belongs here.", remedy
+
+
+def _bad_tag(fault: ErrorDetails, path: list[str], _table: dict[str, Any]) -> _Told:
+    context = fault["ctx"]
+    key, found = context["discriminator"].strip("'"), context["tag"]
+    path.append(key)
+    known = [word.strip().strip("'") for word in context["expected_tags"].split(",")]
+    return f"unknown-{key}", f"{found!r} is not a {key} that is known.", closest(found, known)
+
+
+def _no_tag(fault: ErrorDetails, path: list[str], _table: dict[str, Any]) -> _Told:
+    key = fault["ctx"]["discriminator"].strip("'")
+    path.append(key)
+    return "missing-key", f"the key {key!r} is missing.", f"Add {key!r}."
+
+
+def _choice(fault: ErrorDetails, _path: list[str], _table: dict[str, Any]) -> _Told:
+    expected = fault["ctx"]["expected"]
+    remedy = closest(str(fault["input"]), re.findall(r"'([^']{2,})'", expected))
+    remedy = remedy if remedy.startswith("Did") else "Choose one of these."
+    return "bad-choice", f"found {fault['input']!r}; expected {expected}.", remedy
+
+
+def _bad_key(fault: ErrorDetails, _path: list[str], _table: dict[str, Any]) -> _Told:
+    message = (
+        f"{fault['input']!r} cannot be a key; expected a lower-case letter, then lower-case "
+        "letters, digits and '_', 40 at most."
+    )
+    return "bad-key", message, "Write it in that form; the name shown is free."
+
+
+def _any(fault: ErrorDetails, _path: list[str], _table: dict[str, Any]) -> _Told:
+    said = str(fault["msg"]).removeprefix("Input should be ").removeprefix("Value error, ")
+    found = repr(fault["input"])
+    found = found if len(found) <= 60 else found[:57] + "…"
+    return "bad-value", f"found {found}; expected {said}.", "Write it in that form."
+
+
+_TOLD: Mapping[str, Callable[[ErrorDetails, list[str], dict[str, Any]], _Told]] = {
+    "told": _ours,
+    "missing": _missing,
+    "extra_forbidden": _unknown,
+    "union_tag_invalid": _bad_tag,
+    "union_tag_not_found": _no_tag,
+    "literal_error": _choice,
+    "string_pattern_mismatch": _bad_key,
+}
