@@ -1,0 +1,129 @@
+"""Captions and descriptions: WebVTT, by pysubs2.
+
+Lengths and speeds are those of published guidance. Two lines at most: BBC Subtitle Guidelines,
+"Avoid 3 lines or more". 32 characters a line and at most 225 words a minute: Described and
+Captioned Media Program, "Captioning Guidelines for the DCMP", I.A.1(b) and I.B.4.
+"""
+
+from __future__ import annotations
+
+import html
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+import pysubs2
+
+from overlays.errors import Problems
+from overlays.model.outline import Beat, Outline
+from overlays.model.plain_text import clean_text
+from overlays.timecode import Timebase, frames_from_s
+from overlays.turnover.manifest import Manifest
+from overlays.turnover.phrases import phrases
+from overlays.turnover.programme import Programme
+
+__all__ = ["FASTEST_WPM", "Caption", "captions", "descriptions", "vtt_text"]
+
+FASTEST_WPM = 225
+
+
+@dataclass(frozen=True, slots=True)
+class Caption:
+    """Text shown over frames of the timeline; `end_frame` lies outside."""
+
+    first_frame: int
+    end_frame: int
+    lines: tuple[str, ...]
+
+
+def captions(
+    outline: Outline, words_per_min: Fraction, problems: Problems | None = None
+) -> tuple[Caption, ...]:
+    """Cut the narration into captions.
+
+    A beat is spoken from its first frame at the session's speaking rate, faster where the beat
+    is too short for that; every word takes the same time, as in the estimate of a beat's length.
+
+    Parameters
+    ----------
+    outline : Outline
+        The beats.
+    words_per_min : Fraction
+        The session's speaking rate.
+    problems : Problems, optional
+        Receives a warning for each beat that would have to be read faster than 225 words a
+        minute.
+    """
+    found: list[Caption] = []
+    for beat in outline.beats:
+        spoken = _of_beat(beat, outline.timebase, words_per_min)
+        found.extend(spoken)
+        if problems is not None and spoken:
+            _warn_of_haste(beat, spoken, outline, problems)
+    return tuple(found)
+
+
+def _of_beat(beat: Beat, timebase: Timebase, words_per_min: Fraction) -> list[Caption]:
+    pieces = phrases(clean_text(beat.narration))
+    words = [sum(len(line.split()) for line in lines) for lines in pieces]
+    total = sum(words)
+    if not total:
+        return []
+    spoken_s = Fraction(total * 60) / words_per_min
+    frames = min(beat.frames, frames_from_s(spoken_s, timebase.rate))
+    result, before = [], 0
+    for lines, count in zip(pieces, words, strict=True):
+        first = beat.first_frame + frames * before // total
+        before += count
+        end = beat.first_frame + frames * before // total
+        if end > first:
+            result.append(Caption(first, end, lines))
+    return result
+
+
+def _warn_of_haste(
+    beat: Beat, spoken: Sequence[Caption], outline: Outline, problems: Problems
+) -> None:
+    words = len(clean_text(beat.narration).split())
+    minutes = Fraction(spoken[-1].end_frame - beat.first_frame) / outline.timebase.rate / 60
+    pace = round(words / minutes)
+    if pace > FASTEST_WPM:
+        problems.warn(
+            "captions-too-fast",
+            f"beat {clean_text(beat.title)!r} has {words} words in {float(minutes * 60):.1f} s, "
+            f"{pace} a minute; captions are readable up to {FASTEST_WPM}.",
+            remedy="Give the beat more time, or say it in fewer words.",
+            file=outline.file,
+            line=beat.line,
+        )
+
+
+def descriptions(manifest: Manifest) -> tuple[Caption, ...]:
+    """Say in words what each overlay shows, over the time it shows it."""
+    return tuple(
+        Caption(clip.first_frame, clip.end_frame, (clean_text(clip.description),))
+        for clip in manifest.clips
+        if clean_text(clip.description)
+    )
+
+
+def vtt_text(shown: Sequence[Caption], span: Programme) -> str:
+    """Write captions as WebVTT (W3C), timed from the programme's first frame.
+
+    Text is written with character references, so that nothing in it can be taken for markup.
+    """
+    file = pysubs2.SSAFile()
+    for caption in shown:
+        file.append(
+            pysubs2.SSAEvent(
+                start=span.elapsed_ms(caption.first_frame),
+                end=span.elapsed_ms(caption.end_frame),
+                text=r"\N".join(_escaped(line) for line in caption.lines),
+            )
+        )
+    # pysubs2 would otherwise read braces as styling and drop what is inside.
+    return file.to_string("vtt", keep_ssa_tags=True)
+
+
+def _escaped(line: str) -> str:
+    return html.escape(line, quote=False).replace("\\", "&#92;")

@@ -1,0 +1,170 @@
+"""Writing a turnover: everything the editor gets beside the clips."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Mapping, Sequence
+from fractions import Fraction
+from pathlib import Path, PurePosixPath
+
+from overlays.errors import Problems, TurnoverError
+from overlays.files import write_text_whole
+from overlays.model.clip import CODECS, Clip
+from overlays.model.filename import refuse_file_name
+from overlays.plan import Episode
+from overlays.scoring.tables import figures_table, standings_table
+from overlays.turnover.captions import captions, descriptions, vtt_text
+from overlays.turnover.chapters import beats_csv, chapters_text
+from overlays.turnover.edl import edit_lists, edl_file
+from overlays.turnover.manifest import (
+    CLIPS_FOLDER,
+    MANIFEST_FILE,
+    Manifest,
+    digest,
+    make_manifest,
+    read_manifest,
+    write_manifest,
+)
+from overlays.turnover.numbered import Numbered, numbered_files
+from overlays.turnover.programme import Programme, programme
+from overlays.turnover.summary import summary_text
+from overlays.turnover.timeline import timeline, timeline_text
+
+__all__ = ["write_turnover"]
+
+
+def write_turnover(
+    folder: Path,
+    episode: Episode,
+    clips: Sequence[Clip],
+    *,
+    codec: str,
+    problems: Problems,
+) -> Manifest:
+    """Write the timeline, edit lists, captions, chapters, tables and manifest beside the clips.
+
+    Every file is written whole or not at all, the manifest last: what it lists is there. Clips
+    that an earlier manifest lists and this one does not are removed; nothing else is touched.
+
+    Parameters
+    ----------
+    folder : Path
+        The turnover; its folder ``clips`` holds the rendered clips.
+    episode : Episode
+        What was measured, and the script.
+    clips : sequence of Clip
+        As rendered.
+    codec : str
+        They were encoded with.
+    problems : Problems
+        Receives warnings, such as captions too fast to read.
+
+    Raises
+    ------
+    TurnoverError
+        If a clip's file is missing.
+    TimecodeError
+        If the episode runs past 24 hours.
+    WorkError
+        If a file cannot be written.
+    """
+    session = episode.results.session
+    made = make_manifest(session, clips, folder, codec=codec)
+    span = programme(session, episode.outline, made)
+    texts = _texts(episode, made, span, problems, _numbered(folder, made))
+    former = _former(folder)
+    for name, text in texts.items():
+        write_text_whole(folder / name, text)
+    write_manifest(made, folder / MANIFEST_FILE)
+    _remove_outdated(folder, former, made, texts)
+    return made
+
+
+def _numbered(folder: Path, made: Manifest) -> dict[str, Numbered]:
+    return {
+        clip.cue: numbered_files(folder / clip.file)
+        for clip in made.clips
+        if not CODECS[clip.codec]
+    }
+
+
+def _texts(
+    episode: Episode,
+    made: Manifest,
+    span: Programme,
+    problems: Problems,
+    numbered: dict[str, Numbered],
+) -> dict[str, str]:
+    """Return every text file of a turnover but the manifest, by name."""
+    outline, results = episode.outline, episode.results
+    pace = Fraction(str(results.session.spec.episode.speaking_rate.to("1/min")))
+    chapters = chapters_text(outline, span)
+    texts = {
+        "timeline.otio": timeline_text(timeline(made, outline, span, numbered=numbered)),
+        "captions.vtt": vtt_text(captions(outline, pace, problems), span),
+        "descriptions.vtt": vtt_text(descriptions(made), span),
+        "chapters.txt": chapters,
+        "beats.csv": beats_csv(outline),
+        "figures.csv": figures_table(results, "csv"),
+        "standings.csv": standings_table(results, "csv", season=True),
+        "results.txt": summary_text(results, chapters),
+    }
+    for index, text in enumerate(edit_lists(made, span.timebase)):
+        texts[edl_file(index)] = text
+    return texts
+
+
+def _former(folder: Path) -> Manifest | None:
+    """Return the manifest of an earlier turnover in the folder, if it can be read."""
+    if not (folder / MANIFEST_FILE).exists():
+        return None
+    problems = Problems()
+    with problems.collecting():
+        return read_manifest(folder / MANIFEST_FILE)
+    # A damaged manifest says nothing about what may be removed, and is about to be replaced.
+    return None
+
+
+def _remove_outdated(
+    folder: Path, former: Manifest | None, made: Manifest, texts: Mapping[str, str]
+) -> None:
+    """Remove clips and edit lists that only an earlier turnover had."""
+    kept = {clip.file.casefold() for clip in made.clips}
+    for clip in former.clips if former else ():
+        # The manifest on disk may be anybody's, and the file may have been worked on since.
+        path = folder / clip.file
+        ours = clip.file.casefold() not in kept and _is_ours(folder, clip.file)
+        if ours and path.exists() and digest(path) == clip.sha256:
+            _remove(path)
+    index = len([name for name in texts if name.endswith(".edl")])
+    while former and (stale := folder / edl_file(index)).is_file():
+        _remove(stale)
+        index += 1
+
+
+def _is_ours(folder: Path, file: str) -> bool:
+    """Say whether a listed path lies directly in the folder of clips, and is no link out of it."""
+    parts = PurePosixPath(file).parts
+    path = folder / file
+    return (
+        len(parts) == 2
+        and parts[0] == CLIPS_FOLDER
+        and refuse_file_name(parts[1]) is None
+        and not path.is_symlink()
+        and not path.parent.is_symlink()
+    )
+
+
+def _remove(path: Path) -> None:
+    try:
+        if path.is_dir():
+            shutil.rmtree(path)
+        else:
+            path.unlink(missing_ok=True)
+    except OSError as error:
+        raise TurnoverError(
+            f"{path.name!r} of an earlier turnover cannot be removed: {error.strerror or error}.",
+            code="cannot-remove",
+            file=path.name,
+            remedy="Close what has it open, or remove it by hand.",
+        ) from error
