@@ -17,6 +17,7 @@ import pysubs2
 from overlays.errors import Problems
 from overlays.model.outline import Beat, Outline
 from overlays.model.plain_text import clean_text
+from overlays.outline.narration import word_count
 from overlays.timecode import Timebase, frames_from_s
 from overlays.turnover.manifest import Manifest
 from overlays.turnover.phrases import phrases
@@ -65,7 +66,8 @@ def captions(
 
 def _of_beat(beat: Beat, timebase: Timebase, words_per_min: Fraction) -> list[Caption]:
     pieces = phrases(clean_text(beat.narration))
-    words = [sum(len(line.split()) for line in lines) for lines in pieces]
+    # A piece of mere punctuation is shown too, for the time of one word.
+    words = [max(1, word_count(" ".join(lines))) for lines in pieces]
     total = sum(words)
     if not total:
         return []
@@ -84,7 +86,7 @@ def _of_beat(beat: Beat, timebase: Timebase, words_per_min: Fraction) -> list[Ca
 def _warn_of_haste(
     beat: Beat, spoken: Sequence[Caption], outline: Outline, problems: Problems
 ) -> None:
-    words = len(clean_text(beat.narration).split())
+    words = word_count(clean_text(beat.narration))
     minutes = Fraction(spoken[-1].end_frame - beat.first_frame) / outline.timebase.rate / 60
     pace = round(words / minutes)
     if pace > FASTEST_WPM:
