@@ -23,8 +23,7 @@ worker process.
 
 from __future__ import annotations
 
-import difflib
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from typing import Any, Literal
@@ -46,22 +45,9 @@ __all__ = [
     "TurnoverError",
     "UnitError",
     "WorkError",
-    "did_you_mean",
 ]
 
 Level = Literal["error", "warning"]
-
-
-def did_you_mean(word: str, known: Iterable[str]) -> str:
-    """Return `` Did you mean '…'?`` where a known word is near, else nothing.
-
-    Examples
-    --------
-    >>> did_you_mean("aldre", ["alder", "dune"]), did_you_mean("zebra", ["alder", "dune"])
-    (" Did you mean 'alder'?", '')
-    """
-    near = difflib.get_close_matches(word[:200], [k for k in known if k != word], n=1)
-    return f" Did you mean {near[0]!r}?" if near else ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,11 +9,11 @@ from dataclasses import dataclass
 from typing import Any
 
 from overlays.errors import OutlineError
+from overlays.session.toml_lines import key_lines
 
 __all__ = ["Block", "read_block"]
 
 _PLACE = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
-_KEY = re.compile(r"""\s*\[{0,2}\s*(?:"([^"]+)"|'([^']+)'|([\w-]+))\s*[=.\]]""")
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +29,7 @@ class Block:
     line : int
         Line of its opening fence in the outline.
     lines : Mapping[str, int]
-        Line of each key in the outline.
+        Line of each dotted key in the outline.
     """
 
     kind: str
@@ -66,7 +66,9 @@ def read_block(kind: str, text: str, *, line: int) -> Block:
     except (RecursionError, ValueError) as error:
         # Nested a thousand deep, or a number of thousands of digits.
         raise _bad_toml("nested too deeply, or a number too long", text, line) from error
-    return Block(kind, values, line, _key_lines(text, values, line))
+    return Block(
+        kind, values, line, {key: line + inside for key, inside in key_lines(text).items()}
+    )
 
 
 def _bad_toml(message: str, text: str, line: int) -> OutlineError:
@@ -80,13 +82,3 @@ def _bad_toml(message: str, text: str, line: int) -> OutlineError:
         line=line + inside if match else line,
         remedy='Write each option as key = value, text in quotes: at = "2 s".',
     )
-
-
-def _key_lines(text: str, values: Mapping[str, Any], line: int) -> dict[str, int]:
-    lines: dict[str, int] = {}
-    for number, written in enumerate(text.splitlines(), start=line + 1):
-        match = _KEY.match(written)
-        key = str(match[1] or match[2] or match[3]) if match else ""
-        if key in values and key not in lines:
-            lines[key] = number
-    return lines

@@ -8,13 +8,14 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
-from overlays.errors import OutlineError, Problems, did_you_mean
+from overlays.errors import OutlineError, Problems
 from overlays.model.result import Results
 from overlays.outline.block import Block
 from overlays.outline.naming import free_id, id_from_words, written_id
 from overlays.outline.narration import Filled, fill
 from overlays.outline.script import Passage
 from overlays.outline.written import Place, read_length, read_place
+from overlays.session.validation import closest
 from overlays.timecode import Timebase
 
 __all__ = ["BEAT_KEYS", "CUE_KEYS", "DraftBeat", "DraftCue", "Times", "draft_beats"]
@@ -102,9 +103,9 @@ def _beat_times(passage: Passage, problems: Problems, timebase: Timebase, file: 
         if key not in BEAT_KEYS:
             with problems.collecting(file=file, line=blocks[0].line_of(key)):
                 raise OutlineError(
-                    f"a beat has no key {key!r}.{did_you_mean(key, BEAT_KEYS)}",
+                    f"a beat has no key {key!r}.",
                     code="unknown-key",
-                    remedy=f"It takes: {', '.join(BEAT_KEYS)}.",
+                    remedy=closest(key, BEAT_KEYS),
                 )
     return _times(blocks[0], "in", problems, timebase, file)
 

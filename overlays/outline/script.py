@@ -15,8 +15,9 @@ from pathlib import Path
 from markdown_it import MarkdownIt
 from markdown_it.token import Token
 
-from overlays.errors import OutlineError, Problems, did_you_mean
+from overlays.errors import OutlineError, Problems
 from overlays.outline.block import Block, read_block
+from overlays.session.validation import closest
 
 __all__ = ["CLOSE_BRACE", "OPEN_BRACE", "Passage", "Text", "read_script", "read_text"]
 
@@ -160,12 +161,11 @@ def _place_block(token: Token, lines: Sequence[str], passages: list[Passage], li
             remedy="Name it, or quote a note to yourself with '>'.",
         )
     if words[0] not in _FENCE_WORDS or len(words) != {"beat": 1, "cue": 2}[words[0]]:
-        meant = did_you_mean(words[0], _FENCE_WORDS)
         raise OutlineError(
             f"{token.info.strip()[:60]!r} is no block of an outline; "
-            f"expected 'beat' or 'cue KIND'.{meant}",
+            f"expected 'beat' or 'cue KIND'.",
             code="unknown-block",
-            remedy="Write ```beat or, say, ```cue curves.",
+            remedy=f"{closest(words[0], _FENCE_WORDS)} Write ```beat or, say, ```cue curves.",
         )
     _check_closed(token, lines)
     if not passages:

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from overlays.errors import OutlineError, did_you_mean
+from overlays.errors import OutlineError
 from overlays.model.result import Results
 from overlays.numbers import fixed, typeset
 from overlays.outline.reference import Operand, Reference
+from overlays.session.validation import closest
 from overlays.units import convert, convert_difference, difference_unit, per, symbol
 
 __all__ = ["Value", "look_up", "resolve", "written_out"]
@@ -50,9 +51,9 @@ def look_up(operand: Operand, results: Results) -> Value:
     entry = spec.entries.get(operand.entry)
     if entry is None:
         raise OutlineError(
-            f"there is no entry {operand.entry!r}.{did_you_mean(operand.entry, spec.entries)}",
+            f"there is no entry {operand.entry!r}.",
             code="unknown-entry",
-            remedy=f"The session has: {', '.join(spec.entries)}.",
+            remedy=closest(operand.entry, list(spec.entries)),
         )
     figure = results.figures.get((operand.name, operand.entry))
     if figure is not None and figure.value is not None:
@@ -70,10 +71,9 @@ def look_up(operand: Operand, results: Results) -> Value:
         return Value(attribute.value, attribute.unit, attribute.places, ())
     known = [*spec.figures, *entry.attributes]
     raise OutlineError(
-        f"{operand.entry!r} has neither a figure nor an attribute {operand.name!r}."
-        f"{did_you_mean(operand.name, known)}",
+        f"{operand.entry!r} has neither a figure nor an attribute {operand.name!r}.",
         code="unknown-figure",
-        remedy=f"There are: {', '.join(known) or 'none'}.",
+        remedy=closest(operand.name, known),
     )
 
 
