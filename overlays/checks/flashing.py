@@ -1,0 +1,89 @@
+"""Whether a clip's flashing stays within ITU-R BT.1702 and WCAG 2.3.1.
+
+**This is a measurement against published limits, no medical guarantee.** The limits, and what is
+not judged, stand in `overlays.checks.flash_definitions`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from fractions import Fraction
+
+from overlays.checks.findings import Finding
+from overlays.checks.flash_definitions import FIELD_SHARE, MOST_FLASHES
+from overlays.checks.flash_meter import FlashCount, FlashMeter, FlashVerdict
+from overlays.draw.patch import Pixels, Rect
+
+__all__ = ["NO_GUARANTEE", "judge_flashing", "measure_flashing"]
+
+NO_GUARANTEE = (
+    "A measurement against published limits, no medical guarantee; follow the rules of whoever "
+    "shows the programme."
+)
+
+
+def measure_flashing(
+    frames: Iterable[tuple[Pixels, Sequence[Rect] | None]],
+    backdrops: Mapping[str, Pixels],
+    *,
+    rate: Fraction,
+) -> tuple[FlashVerdict, ...]:
+    """Measure a clip over several still backdrops in one pass.
+
+    Parameters
+    ----------
+    frames : iterable of (ndarray of shape (H, W, 4), sequence of Rect or None)
+        Each frame's straight RGBA, and where it may differ from the one before (None: anywhere).
+        The array may be the same one, overwritten.
+    backdrops : Mapping[str, ndarray of shape (H, W, 3)]
+        Still pictures by name; over footage use `FlashMeter` with its frames.
+    rate : Fraction
+        Frames per second.
+    """
+    meters = {
+        name: FlashMeter(picture.shape[1], picture.shape[0], rate=rate, backdrop=name)
+        for name, picture in backdrops.items()
+    }
+    for pixels, changed in frames:
+        for name, meter in meters.items():
+            meter.add(pixels, backdrops[name], changed=changed)
+    return tuple(meter.verdict() for meter in meters.values())
+
+
+def judge_flashing(verdicts: Sequence[FlashVerdict]) -> tuple[Finding, ...]:
+    """Judge a clip by its verdicts over all backdrops.
+
+    Returns
+    -------
+    tuple of Finding
+        A failure for each definition that is exceeded, over the backdrop where it is worst and at
+        the first frame there; else one pass. Each says that it is no medical guarantee.
+    """
+    worst: dict[str, tuple[FlashCount, str]] = {}
+    for verdict in verdicts:
+        for count in verdict.counts:
+            known = worst.get(count.definition)
+            if not count.passed and (known is None or count.field_share > known[0].field_share):
+                worst[count.definition] = (count, verdict.backdrop)
+    if worst:
+        return tuple(_failure(count, backdrop) for count, backdrop in worst.values())
+    most = max((count.most_per_s for v in verdicts for count in v.counts), default=0)
+    seen = ", ".join(verdict.backdrop for verdict in verdicts)
+    message = (
+        f"at most {most} flashes within a second anywhere, and never more than {MOST_FLASHES} on "
+        f"too large an area; seen over {seen}. {NO_GUARANTEE}"
+    )
+    return (Finding("flashing", "pass", message),)
+
+
+def _failure(count: FlashCount, backdrop: str) -> Finding:
+    return Finding(
+        "flashing",
+        "fail",
+        f"{count.definition} flashes: {count.most_per_s} within a second over {backdrop}, on "
+        f"{count.field_share:.0%} of a 10 degree field of view; expected {MOST_FLASHES} or fewer, "
+        f"or {float(FIELD_SHARE):.0%} or less (ITU-R BT.1702, WCAG 2.3.1, the stricter area). "
+        f"{NO_GUARANTEE}",
+        "Slow the motion down, lower its contrast or make it smaller.",
+        frame=count.first_frame,
+    )
