@@ -9,19 +9,20 @@ from __future__ import annotations
 
 import math
 from decimal import ROUND_HALF_UP, Decimal
+from fractions import Fraction
 
 __all__ = ["MINUS", "fixed", "is_shown", "rounded", "typeset"]
 
 MINUS = "\N{MINUS SIGN}"
 
 
-def rounded(value: float | Decimal, places: int) -> Decimal:
+def rounded(value: float | Decimal | Fraction, places: int) -> Decimal:
     """Round half away from zero on the written decimals.
 
     Parameters
     ----------
-    value : float or Decimal
-        A finite number.
+    value : float, Decimal or Fraction
+        A finite number; a Fraction is rounded exactly.
     places : int
         Decimal places to keep; negative rounds left of the decimal mark.
 
@@ -40,6 +41,10 @@ def rounded(value: float | Decimal, places: int) -> Decimal:
     >>> rounded(0.625, 2), rounded(-0.045, 2), rounded(-0.004, 2)
     (Decimal('0.63'), Decimal('-0.05'), Decimal('0.00'))
     """
+    if isinstance(value, Fraction):
+        whole = math.floor(abs(value) * Fraction(10) ** places + Fraction(1, 2))
+        result = Decimal(-whole if value < 0 else whole).scaleb(-places)
+        return abs(result) if result.is_zero() else result
     if not math.isfinite(value):
         raise ValueError(f"cannot round {value!r}")
     written = value if isinstance(value, Decimal) else Decimal(repr(float(value)))
@@ -47,7 +52,7 @@ def rounded(value: float | Decimal, places: int) -> Decimal:
     return abs(result) if result.is_zero() else result
 
 
-def fixed(value: float | Decimal, places: int) -> str:
+def fixed(value: float | Decimal | Fraction, places: int) -> str:
     """Write a number with a fixed count of decimals, an ASCII hyphen as the minus.
 
     Examples

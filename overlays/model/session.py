@@ -14,7 +14,7 @@ from typing import Literal
 
 from pydantic import Field
 
-from overlays.model.figurespec import AnyFigure, FigureSpec
+from overlays.model.figurespec import AnyFigure, FigureSpec, PairFigure, TraceFigure
 from overlays.model.pointspec import AnyPoints, PointsSpec
 from overlays.model.run import RunRef
 from overlays.model.spec import Key, QuantityField, RateField, Spec, TimeField
@@ -177,6 +177,26 @@ class SessionSpec(Spec):
     tests: Mapping[Key, TestSpec]
     figures: Mapping[Key, AnyFigure] = {}
     points: Mapping[Key, AnyPoints] = {}
+
+    def parts_of(self, figure: str) -> tuple[str, ...]:
+        """Return the figures that a figure is directly made of."""
+        spec = self.figures.get(figure)
+        parts = (spec.of, spec.by) if isinstance(spec, PairFigure) else ()
+        return tuple(part for part in parts if part in self.figures)
+
+    def tests_of(self, figure: str) -> frozenset[str]:
+        """Return the tests that a figure is taken from in the end."""
+        tests: set[str] = set()
+        todo, seen = [figure], {figure}
+        while todo:
+            key = todo.pop()
+            spec = self.figures.get(key)
+            if isinstance(spec, TraceFigure):
+                tests.add(spec.test)
+            new = [part for part in self.parts_of(key) if part not in seen]
+            seen.update(new)
+            todo += new
+        return frozenset(tests)
 
 
 @dataclass(frozen=True, slots=True)

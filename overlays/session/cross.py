@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 
 from overlays.errors import Problems, SessionError
 from overlays.model.figurespec import (
@@ -125,7 +125,7 @@ class _Check:
                 remedy="Name the channels that are logged.",
             )
         if self.known(f"{field}.main", "figure", test.main, self.spec.figures):
-            tests = self.tests_of(test.main)
+            tests = self.spec.tests_of(test.main)
             if tests != {key}:
                 found = ", ".join(sorted(tests)) or "none"
                 self.fault(
@@ -185,25 +185,6 @@ class _Check:
         if isinstance(figure, WorkFigure) and figure.along is not None:
             self.known(f"{field}.along", "channel", figure.along, own)
 
-    def _parts(self, key: str) -> Iterator[str]:
-        figure = self.spec.figures.get(key)
-        if isinstance(figure, PairFigure):
-            yield from (name for name in (figure.of, figure.by) if name in self.spec.figures)
-
-    def tests_of(self, key: str) -> set[str]:
-        """Return the tests a figure is taken from in the end."""
-        tests: set[str] = set()
-        todo, seen = [key], {key}
-        while todo:
-            name = todo.pop()
-            figure = self.spec.figures.get(name)
-            if isinstance(figure, TraceFigure):
-                tests.add(figure.test)
-            new = [part for part in self._parts(name) if part not in seen]
-            seen.update(new)
-            todo += new
-        return tests
-
     def circles(self) -> None:
         told: set[str] = set()
         for key in self.spec.figures:
@@ -223,7 +204,7 @@ class _Check:
         seen = {start}
         while ways:
             way = ways.pop()
-            for part in self._parts(way[-1]):
+            for part in self.spec.parts_of(way[-1]):
                 if part == start:
                     return way
                 if part not in seen:

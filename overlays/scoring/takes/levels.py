@@ -1,0 +1,66 @@
+"""Highest, lowest, range, percentile, and the level a figure names."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from overlays.model.figurespec import (
+    MinimumFigure,
+    PeakFigure,
+    PercentileFigure,
+    RangeFigure,
+)
+from overlays.scoring.takes.view import Piece, Taken, View
+from overlays.units import Quantity, difference_unit, same_dimension
+
+__all__ = ["level_value", "minimum", "peak", "percentile", "value_range"]
+
+
+def peak(figure: PeakFigure, view: View) -> Taken:
+    """Return the highest value in the window."""
+    piece = view.piece(figure)
+    return float(piece.values.max()), piece.unit
+
+
+def minimum(figure: MinimumFigure, view: View) -> Taken:
+    """Return the lowest value in the window."""
+    piece = view.piece(figure)
+    return float(piece.values.min()), piece.unit
+
+
+def value_range(figure: RangeFigure, view: View) -> Taken:
+    """Return the highest value minus the lowest."""
+    piece = view.piece(figure)
+    return float(piece.values.max() - piece.values.min()), difference_unit(piece.unit)
+
+
+def percentile(figure: PercentileFigure, view: View) -> Taken:
+    """Return the value that the trace stays at or below for a share of the time.
+
+    Each sample weighs the time it stands for (half the steps beside it), so that uneven sampling
+    does not move the figure; between samples it lies on the straight line through the middles of
+    their weights, which for even weights is the Hazen position (i - 1/2)/n (Hyndman and Fan 1996,
+    definition 5).
+    """
+    piece = view.piece(figure)
+    steps = np.where(piece.joined, np.diff(piece.time_s), 0.0)
+    weights = (np.append(steps, 0.0) + np.append(0.0, steps)) / 2
+    if not weights.any():
+        weights = np.ones(len(piece.values))
+    order = np.argsort(piece.values, kind="stable")
+    places = np.cumsum(weights[order]) - weights[order] / 2
+    share = figure.share.to("") * weights.sum()
+    return float(np.interp(share, places, piece.values[order])), piece.unit
+
+
+def level_value(level: Quantity, piece: Piece) -> float:
+    """Return a level in the piece's unit; one in % is a share of the piece's peak.
+
+    Raises
+    ------
+    UnitError
+        If the level's unit fits neither.
+    """
+    if same_dimension(level.unit, "%") and not same_dimension(piece.unit, "%"):
+        return level.to("") * float(piece.values.max())
+    return level.to(piece.unit)
