@@ -1,0 +1,150 @@
+"""Figures and standings, told as text or JSON."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from typing import Any, Literal
+
+from overlays.model.result import Figure, Results, Standing
+from overlays.numbers import fixed, typeset
+from overlays.scoring.figures import MISSING
+from overlays.scoring.layout import Table, render
+from overlays.units import symbol
+
+__all__ = [
+    "TableFormat",
+    "figures_document",
+    "figures_text",
+    "standings_document",
+    "standings_text",
+]
+
+TableFormat = Literal["table", "csv", "json", "md"]
+
+
+def figures_document(results: Results) -> dict[str, Any]:
+    """Return the figures as the JSON document that scripts rely on."""
+    return {"figures": [_figure_item(figure) for figure in results.figures.values()]}
+
+
+def _figure_item(figure: Figure) -> dict[str, Any]:
+    return {
+        "figure": figure.figure,
+        "entry": figure.entry,
+        "test": figure.test,
+        "value": figure.value,
+        "unit": figure.unit.removeprefix("delta_"),
+        "shown": figure.shown,
+        "repeats": list(figure.repeats),
+        "median_repeat": figure.median_repeat,
+        "spread": figure.spread,
+        "n": figure.n,
+    }
+
+
+def figures_text(results: Results, how: TableFormat) -> str:
+    """Return every figure of every entry, as text in the format asked for."""
+    if how == "json":
+        return _json(figures_document(results))
+    mark = "." if how == "csv" else results.session.spec.episode.decimal_mark
+    rows = [_figure_row(figure, results, mark) for figure in results.figures.values()]
+    columns = ("figure", "entry", "value", "unit", "repeats", "run shown", "spread", "n", "note")
+    numeric = (False, False, True, False, False, True, True, True, False)
+    return render(Table(columns, numeric, tuple(rows)), how)
+
+
+def _figure_row(figure: Figure, results: Results, mark: str) -> tuple[str, ...]:
+    def shown(value: float | None) -> str:
+        return MISSING if value is None else _number(fixed(value, figure.places), mark)
+
+    planned = results.session.spec.tests[figure.test].repeats if figure.test else None
+    return (
+        figure.figure,
+        figure.entry,
+        shown(figure.value),
+        symbol(figure.unit),
+        " ".join(shown(value) for value in figure.repeats),
+        "" if figure.median_repeat is None else str(figure.median_repeat),
+        "" if figure.spread is None else shown(figure.spread),
+        str(figure.n) if planned is None else f"{figure.n}/{planned}",
+        _note(figure, results),
+    )
+
+
+def _note(figure: Figure, results: Results) -> str:
+    repeats = results.repeats.get((figure.entry, figure.test)) if figure.test else None
+    notes = [figure.why_missing, repeats.remark if repeats else ""]
+    notes += [
+        f"run {ref.repeat} left out: {ref.note or 'no reason given'}"
+        for ref in (repeats.left_out if repeats else ())
+    ]
+    return "; ".join(note for note in notes if note)
+
+
+def standings_document(results: Results, *, season: bool = True) -> dict[str, Any]:
+    """Return the standings as the JSON document that scripts rely on.
+
+    Parameters
+    ----------
+    results : Results
+        What was worked out.
+    season : bool
+        All entries of the season, or only this session's (with their places in the season).
+    """
+    return {"standings": [_standing_item(standing) for standing in _chosen(results, season=season)]}
+
+
+def _chosen(results: Results, *, season: bool) -> Sequence[Standing]:
+    return [standing for standing in results.standings if season or standing.in_session]
+
+
+def _standing_item(standing: Standing) -> dict[str, Any]:
+    row = standing.row
+    return {
+        "rank": row.rank,
+        "entry": row.entry,
+        "score": None if row.score is None else float(row.score),
+        "points": {
+            key: None if points is None else float(points) for key, points in row.points.items()
+        },
+        "previous_rank": standing.previous_rank,
+    }
+
+
+def standings_text(results: Results, how: TableFormat, *, season: bool = True) -> str:
+    """Return the standings as text in the format asked for; `season` as `standings_document`."""
+    if how == "json":
+        return _json(standings_document(results, season=season))
+    spec = results.session.spec
+    mark = "." if how == "csv" else spec.episode.decimal_mark
+    labels = [points.label or spec.figures[points.figure].label for points in spec.points.values()]
+    rows = []
+    for standing in _chosen(results, season=season):
+        row = standing.row
+        points = [row.points[key] for key in spec.points]
+        rows.append(
+            (
+                _rank(row.rank),
+                _rank(standing.previous_rank),
+                row.name,
+                *(MISSING if one is None else _number(f"{one:f}", mark) for one in points),
+                MISSING if row.score is None else _number(f"{row.score:f}", mark),
+            )
+        )
+    columns = ("rank", "before", "entry", *labels, "score")
+    numeric = (True, True, False, *(True for _ in labels), True)
+    return render(Table(columns, numeric, tuple(rows)), how)
+
+
+def _rank(rank: int | None) -> str:
+    return MISSING if rank is None else str(rank)
+
+
+def _number(text: str, mark: str) -> str:
+    # A comma as decimal mark is for people; CSV keeps the point, and the plain hyphen.
+    return text if mark == "." else typeset(text, decimal_mark=mark)
+
+
+def _json(document: dict[str, Any]) -> str:
+    return json.dumps(document, ensure_ascii=False, indent=2, allow_nan=False) + "\n"
