@@ -8,7 +8,64 @@ from typing import Any
 
 from overlays.timecode import Timebase
 
-__all__ = ["Beat", "Cue", "Outline"]
+__all__ = ["Beat", "Cue", "Filling", "Outline", "Sentence"]
+
+
+@dataclass(frozen=True, slots=True)
+class Filling:
+    """One reference of a sentence, filled in.
+
+    Parameters
+    ----------
+    start, end : int
+        Where it stands in the sentence's text.
+    reference : str
+        What is written between the braces.
+    aloud : str
+        As it is read aloud, the unit in words.
+    figures : tuple of (str, str)
+        (figure, entry) it draws on.
+    """
+
+    start: int
+    end: int
+    reference: str
+    aloud: str
+    figures: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Sentence:
+    """One sentence of a beat's narration.
+
+    Parameters
+    ----------
+    text : str
+        Figures filled in.
+    source : str
+        As written, with its references.
+    paragraph : int
+        Which paragraph of the beat it belongs to, from 0.
+    line : int
+        Line it begins on in the outline.
+    fillings : tuple of Filling
+        Its references, in order.
+    """
+
+    text: str
+    source: str
+    paragraph: int
+    line: int
+    fillings: tuple[Filling, ...]
+
+    @property
+    def aloud(self) -> str:
+        """The sentence as it is read aloud."""
+        parts, end = [], 0
+        for filling in self.fillings:
+            parts += [self.text[end : filling.start], filling.aloud]
+            end = filling.end
+        return "".join([*parts, self.text[end:]])
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +90,12 @@ class Cue:
         Line of the block in the outline.
     option_lines : Mapping[str, int]
         Line of each option, for messages.
+    timed_by : str
+        Where its place comes from: ``"written"``, ``"captions"``, ``"speaking rate"`` or
+        ``"event"``.
+    confidence : float or None
+        How well what it hangs on was recognised in the captions, 0 to 1; None where it does not
+        come from there.
     """
 
     cue: str
@@ -43,6 +106,8 @@ class Cue:
     options: Mapping[str, Any]
     line: int
     option_lines: Mapping[str, int]
+    timed_by: str = "written"
+    confidence: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +134,10 @@ class Beat:
         In order of time.
     line : int
         Line of the heading.
+    sentences : tuple of Sentence
+        The narration, taken apart.
+    confidence : float or None
+        How much of it was recognised in the captions, 0 to 1; None without captions.
     """
 
     beat: str
@@ -81,6 +150,8 @@ class Beat:
     figures: tuple[tuple[str, str], ...]
     cues: tuple[Cue, ...]
     line: int
+    sentences: tuple[Sentence, ...] = ()
+    confidence: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

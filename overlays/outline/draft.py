@@ -12,7 +12,7 @@ from overlays.errors import OutlineError, Problems
 from overlays.model.result import Results
 from overlays.outline.block import Block
 from overlays.outline.naming import free_id, id_from_words, written_id
-from overlays.outline.narration import Filled, fill
+from overlays.outline.narration import Narration, fill
 from overlays.outline.script import Passage
 from overlays.outline.written import Place, read_length, read_place
 from overlays.session.validation import closest
@@ -62,7 +62,7 @@ class DraftBeat:
     beat: str
     title: str
     times: Times
-    narration: Filled
+    narration: Narration
     cues: tuple[DraftCue, ...]
     line: int
 

@@ -1,85 +1,162 @@
-"""Narration: paragraphs with references → what is read aloud, figures filled in."""
+"""Narration: paragraphs with references → sentences to read aloud, figures filled in."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from overlays.errors import OutlineError, Problems
+from overlays.model.outline import Filling, Sentence
 from overlays.model.result import Results
-from overlays.outline.reference import Reference, parse_reference
+from overlays.outline.reference import parse_reference
 from overlays.outline.script import CLOSE_BRACE, OPEN_BRACE, Text
-from overlays.outline.value import Value, resolve, written_out
+from overlays.outline.spoken import Wording, word
+from overlays.outline.value import resolve
 
-__all__ = ["Filled", "fill", "word_count"]
+__all__ = ["Narration", "fill", "fill_sentence", "word_count"]
 
 _BRACED = re.compile(r"\{([^{}]*)\}|[{}]")
+_SENTENCE_END = re.compile(r"[.!?…]+[\"'”’»)\]]*(?=\s)")
+# A full stop after these ends no sentence (common practice, no source).
+_SHORTENED = {"approx", "ca", "cf", "dr", "e.g", "etc", "fig", "i.e", "incl", "max", "min", "mr",
+              "mrs", "no", "nr", "st", "vs"}  # fmt: skip
 _SPOKEN = re.compile(r"\w")
 
 
 @dataclass(frozen=True, slots=True)
-class Filled:
+class Narration:
     """Narration of a beat.
 
     Parameters
     ----------
-    text : str
-        Figures filled in; paragraphs parted by an empty line.
-    source : str
-        The same as written.
-    figures : tuple of (str, str)
-        (figure, entry) of every reference, each once, in order.
+    sentences : tuple of Sentence
+        In order.
     """
 
-    text: str
-    source: str
-    figures: tuple[tuple[str, str], ...]
+    sentences: tuple[Sentence, ...]
+
+    @property
+    def text(self) -> str:
+        """All of it, figures filled in; paragraphs parted by an empty line."""
+        return self._joined([sentence.text for sentence in self.sentences])
+
+    @property
+    def aloud(self) -> str:
+        """All of it as it is read aloud, units in words."""
+        return self._joined([sentence.aloud for sentence in self.sentences])
+
+    @property
+    def source(self) -> str:
+        """All of it as written."""
+        return self._joined([sentence.source for sentence in self.sentences])
+
+    @property
+    def figures(self) -> tuple[tuple[str, str], ...]:
+        """(figure, entry) of every reference, each once, in order."""
+        fillings = (filling for sentence in self.sentences for filling in sentence.fillings)
+        return tuple(dict.fromkeys(pair for filling in fillings for pair in filling.figures))
+
+    def _joined(self, texts: Sequence[str]) -> str:
+        paragraphs: dict[int, list[str]] = {}
+        for sentence, text in zip(self.sentences, texts, strict=True):
+            paragraphs.setdefault(sentence.paragraph, []).append(text)
+        return "\n\n".join(" ".join(part) for part in paragraphs.values())
 
 
-def fill(texts: Sequence[Text], results: Results, problems: Problems, *, file: str) -> Filled:
+def fill(texts: Sequence[Text], results: Results, problems: Problems, *, file: str) -> Narration:
     """Fill in the references of a beat's paragraphs.
 
     A reference that cannot be filled in stays as written, and `problems` gets one error with its
     line.
     """
-    figures: dict[tuple[str, str], None] = {}
-    paragraphs: list[str] = []
-    for paragraph in texts:
-        parts: list[str] = []
-        end = 0
-        for match in _BRACED.finditer(paragraph.text):
-            parts += [paragraph.text[end : match.start()], match[0]]
-            end = match.end()
-            line = paragraph.line + paragraph.text.count("\n", 0, match.start())
-            with problems.collecting(file=file, line=line):
-                reference, value = _resolved(match[1], results)
-                parts[-1] = written_out(
-                    value,
-                    bare=reference.bare,
-                    decimal_mark=results.session.spec.episode.decimal_mark,
-                )
-                figures |= dict.fromkeys(value.figures)
-        paragraphs.append(_unbroken("".join([*parts, paragraph.text[end:]])))
-    source = "\n\n".join(_unbroken(paragraph.text) for paragraph in texts)
-    return Filled("\n\n".join(paragraphs), source, tuple(figures))
+    sentences = [
+        fill_sentence(raw, results, problems, file=file, paragraph=paragraph, line=line)
+        for paragraph, text in enumerate(texts)
+        for raw, line in _sentences(text)
+    ]
+    return Narration(tuple(sentences))
 
 
-def _resolved(inside: str | None, results: Results) -> tuple[Reference, Value]:
+def _sentences(paragraph: Text) -> Iterator[tuple[str, int]]:
+    """Yield the sentences of a paragraph, each with the line it begins on."""
+    begin = 0
+    ends = [match.end() for match in _SENTENCE_END.finditer(paragraph.text)]
+    for end in [*(end for end in ends if _ends_here(paragraph.text, end)), len(paragraph.text)]:
+        raw = paragraph.text[begin:end]
+        lead = len(raw) - len(raw.lstrip())
+        if raw.strip():
+            yield raw.strip(), paragraph.line + paragraph.text.count("\n", 0, begin + lead)
+        begin = end
+
+
+def _ends_here(text: str, end: int) -> bool:
+    before = text[:end].rsplit(maxsplit=1)[-1].rstrip(".!?…\"'”’»)]").casefold()
+    following = text[end:].lstrip()[:1]
+    # "At 86.4 N·m. and so on" goes on; so does "approx. 5" and anything within a reference.
+    inside = text.rfind("{", 0, end) > text.rfind("}", 0, end)
+    goes_on = following.islower() or before.strip("(") in _SHORTENED
+    return not (inside or goes_on)
+
+
+def fill_sentence(
+    raw: str,
+    results: Results,
+    problems: Problems,
+    *,
+    file: str,
+    paragraph: int = 0,
+    line: int = 1,
+) -> Sentence:
+    """Fill in the references of one sentence.
+
+    Parameters
+    ----------
+    raw : str
+        As written, line breaks kept.
+    results : Results
+        Where the figures come from.
+    problems : Problems
+        Gets an error for each reference that cannot be filled in.
+    file, line
+        Where the sentence begins.
+    paragraph : int
+        Which paragraph of its beat it belongs to.
+    """
+    text, end = "", 0
+    fillings: list[Filling] = []
+    for match in _BRACED.finditer(raw):
+        text += _unbroken(raw[end : match.start()])
+        end, start = match.end(), len(text)
+        wording: Wording | None = None
+        with problems.collecting(file=file, line=line + raw.count("\n", 0, match.start())):
+            wording, figures = _worded(match[1], results)
+            text += wording.written
+            inside = " ".join(match[1].split())
+            fillings.append(Filling(start, len(text), inside, wording.aloud, figures))
+        text += "" if wording else _unbroken(match[0])
+    text += _unbroken(raw[end:])
+    return Sentence(text, _unbroken(raw), paragraph, line, tuple(fillings))
+
+
+def _worded(inside: str | None, results: Results) -> tuple[Wording, tuple[tuple[str, str], ...]]:
     if inside is None:
         raise OutlineError(
             "a brace stands alone.",
             code="bad-reference",
-            remedy="Close the reference on the same paragraph, or write \\{ for the brace itself.",
+            remedy="Close the reference in the same sentence, or write \\{ for the brace itself.",
         )
     reference = parse_reference(inside)
-    return reference, resolve(reference, results)
+    value = resolve(reference, results)
+    mark = results.session.spec.episode.decimal_mark
+    return word(value, reference, decimal_mark=mark), value.figures
 
 
 def _unbroken(text: str) -> str:
-    return " ".join(text.split()).replace(OPEN_BRACE, "{").replace(CLOSE_BRACE, "}")
+    """Put a text on one line; blanks at its ends are kept as one."""
+    return re.sub(r"\s+", " ", text).replace(OPEN_BRACE, "{").replace(CLOSE_BRACE, "}")
 
 
 def word_count(text: str) -> int:
     """Count the words of a text as somebody reads them aloud."""
-    return sum(1 for word in text.split() if _SPOKEN.search(word))
+    return sum(1 for word in re.split(r"[\s\-–]+", text) if _SPOKEN.search(word))

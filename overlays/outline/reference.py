@@ -6,7 +6,11 @@ and then how to write it::
     {ENTRY NAME}                          the figure as measured
     {ENTRY NAME minus ENTRY NAME}         their difference
     {ENTRY NAME over ENTRY NAME}          their ratio
-    … in UNIT   … to N places   … bare    converted, rounded otherwise, without its unit
+    {ENTRY NAME against ENTRY NAME}       how much more or less, as a share: "8 % more"
+    … in UNIT   … to N places             converted, rounded otherwise
+    … bare      … unsigned                without its unit, without its sign
+    … about                               as people round: "just over 85 N·m", "a third more"
+    … in words                            written out: "eighty-six point four newton metres"
 
 Differences and ratios are taken of the unrounded values and rounded once (common practice in
 measurement; rounding twice can be off by a whole last digit).
@@ -22,10 +26,11 @@ from overlays.errors import OutlineError
 
 __all__ = ["Operand", "Reference", "parse_reference"]
 
-Operation = Literal["minus", "over"]
+Operation = Literal["minus", "over", "against"]
 _WORD = re.compile(r"[a-z][a-z0-9_]*")
-_OPERATIONS: dict[str, Operation] = {"minus": "minus", "over": "over"}
-_HOW = ("in", "to", "bare")
+_OPERATIONS: dict[str, Operation] = {"minus": "minus", "over": "over", "against": "against"}
+_FLAGS = ("bare", "about", "unsigned")
+_HOW = ("in", "to", *_FLAGS)
 _MOST_PLACES = 6
 
 
@@ -45,16 +50,20 @@ class Reference:
     ----------
     first : Operand
         What is meant.
-    operation : {"minus", "over"} or None
-        How it is set against `second`.
+    operation : {"minus", "over", "against"} or None
+        What is taken of it and `second`.
     second : Operand or None
         The other one.
     unit : str or None
         Unit asked for.
     places : int or None
         Decimals asked for.
-    bare : bool
-        Without its unit.
+    bare, unsigned : bool
+        Without its unit, without its sign.
+    about : bool
+        Rounded as people round.
+    in_words : bool
+        Number and unit written out.
     """
 
     first: Operand
@@ -63,6 +72,9 @@ class Reference:
     unit: str | None = None
     places: int | None = None
     bare: bool = False
+    unsigned: bool = False
+    about: bool = False
+    in_words: bool = False
 
     @property
     def operands(self) -> tuple[Operand, ...]:
@@ -87,18 +99,24 @@ def parse_reference(text: str) -> Reference:
         second = _operand(words, text)
     unit: str | None = None
     places: int | None = None
-    bare = False
+    in_words = False
+    flags = dict.fromkeys(_FLAGS, False)
     while words:
         word = words.pop(0)
-        if word == "in" and unit is None:
+        if word == "in" and words[:1] == ["words"] and not in_words:
+            in_words = True
+            words.pop(0)
+        elif word == "in" and unit is None:
             unit = _unit(words, text)
         elif word == "to" and places is None:
             places = _places(words, text)
-        elif word == "bare" and not bare:
-            bare = True
+        elif flags.get(word) is False:
+            flags[word] = True
         else:
             raise _not_read(text, f"{word!r} is not understood there")
-    return Reference(first, operation, second, unit, places, bare)
+    if places is not None and flags["about"]:
+        raise _not_read(text, "'about' chooses the rounding itself, so 'to' cannot stand with it")
+    return Reference(first, operation, second, unit, places, in_words=in_words, **flags)
 
 
 def _operand(words: list[str], text: str) -> Operand:
@@ -131,6 +149,6 @@ def _not_read(text: str, why: str) -> OutlineError:
     return OutlineError(
         f"the reference {{{shown}}} cannot be read: {why}.",
         code="bad-reference",
-        remedy="Write {ENTRY FIGURE}, perhaps with 'minus' or 'over' and a second pair, "
-        "'in UNIT', 'to 1 places' or 'bare'; a brace that is meant as such is written \\{.",
+        remedy="Write {ENTRY FIGURE}, perhaps with 'minus', 'over' or 'against' and a second pair, "
+        "'in UNIT', 'to 1 places', 'about' or 'bare'; a brace itself is written \\{.",
     )

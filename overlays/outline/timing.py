@@ -163,7 +163,7 @@ def _span(draft: DraftBeat, begin: Fraction, next_in: Fraction | None, clock: Cl
 
 
 def _spoken(draft: DraftBeat, clock: Clock) -> Fraction:
-    return word_count(draft.narration.text) * clock.frames_per_word
+    return word_count(draft.narration.aloud) * clock.frames_per_word
 
 
 def _cue_end(cue: DraftCue, begin: Fraction, clock: Clock) -> Fraction:
@@ -190,7 +190,7 @@ def _warn_words(draft: DraftBeat, span: _Span, clock: Clock, problems: Problems,
     if spoken > (span.end - span.begin) * Fraction(5, 4):
         problems.warn(
             "too-many-words",
-            f"the {word_count(draft.narration.text)} words of {draft.title!r} take about "
+            f"the {word_count(draft.narration.aloud)} words of {draft.title!r} take about "
             f"{clock.seconds(spoken)} at the session's speaking rate, and the beat has "
             f"{clock.seconds(span.end - span.begin)} ({clock.label(span.begin)} to "
             f"{clock.label(span.end)}).",
@@ -260,4 +260,5 @@ def _beat(draft: DraftBeat, span: _Span, cues: tuple[Cue, ...]) -> Beat:
         figures=draft.narration.figures,
         cues=cues,
         line=draft.line,
+        sentences=draft.narration.sentences,
     )

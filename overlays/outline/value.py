@@ -6,12 +6,11 @@ from dataclasses import dataclass
 
 from overlays.errors import OutlineError
 from overlays.model.result import Results
-from overlays.numbers import fixed, typeset
 from overlays.outline.reference import Operand, Reference
 from overlays.session.validation import closest
-from overlays.units import convert, convert_difference, difference_unit, per, symbol
+from overlays.units import convert, convert_difference, difference_unit, per, same_dimension
 
-__all__ = ["Value", "look_up", "resolve", "written_out"]
+__all__ = ["Value", "look_up", "resolve"]
 
 _RATIO_PLACES = 2
 
@@ -83,7 +82,7 @@ def resolve(reference: Reference, results: Results) -> Value:
     Raises
     ------
     OutlineError
-        As `look_up`, and for a ratio to zero.
+        As `look_up`, and for a ratio to zero or a comparison of unlike things.
     UnitError
         If units do not fit together, or the unit asked for is unknown or measures something else.
     """
@@ -96,10 +95,10 @@ def resolve(reference: Reference, results: Results) -> Value:
     if reference.unit is not None:
         convert_it = convert_difference if difference else convert
         value, unit = convert_it(value, unit, reference.unit), reference.unit
-        if unit in ("%", "percent") and found.unit == "":
-            places = 0
-    if reference.places is not None:
-        places = reference.places
+        places = 0 if unit == "%" and found.unit == "" else places
+    if reference.operation == "against":
+        value, unit, places = (value - 1) * 100, "%", 0
+    places = places if reference.places is None else reference.places
     return Value(value, unit, places, found.figures)
 
 
@@ -111,8 +110,6 @@ def _difference(a: Value, b: Value) -> Value:
 
 
 def _ratio(a: Value, b: Value, reference: Reference) -> Value:
-    from overlays.units import same_dimension
-
     if b.value == 0 and reference.second is not None:
         raise OutlineError(
             f"{reference.second.entry} {reference.second.name} is zero; nothing can be divided "
@@ -123,17 +120,10 @@ def _ratio(a: Value, b: Value, reference: Reference) -> Value:
     figures = tuple(dict.fromkeys(a.figures + b.figures))
     if same_dimension(a.unit, b.unit):
         return Value(a.value / convert(b.value, b.unit, a.unit), "", _RATIO_PLACES, figures)
+    if reference.operation == "against":
+        raise OutlineError(
+            f"{a.unit or 'a plain number'} cannot be set against {b.unit or 'a plain number'}.",
+            code="unlike-figures",
+            remedy="Compare figures that measure the same thing, or write 'over'.",
+        )
     return Value(a.value / b.value, per(a.unit, b.unit), _RATIO_PLACES, figures)
-
-
-def written_out(value: Value, *, bare: bool, decimal_mark: str) -> str:
-    """Write a value as it stands in the script: number and unit, rounded once.
-
-    Examples
-    --------
-    >>> written_out(Value(86.44, "N*m", 1, ()), bare=False, decimal_mark=".")
-    '86.4 N·m'
-    """
-    number = typeset(fixed(value.value, value.places), decimal_mark=decimal_mark)
-    unit = "" if bare else symbol(value.unit)
-    return f"{number} {unit}".rstrip()
