@@ -17,7 +17,14 @@ from pathlib import Path
 
 from overlays.errors import WorkError
 
-__all__ = ["check_room", "remove_leftovers", "size_text", "write_text_whole", "written_whole"]
+__all__ = [
+    "check_room",
+    "is_leftover",
+    "remove_leftovers",
+    "size_text",
+    "write_text_whole",
+    "written_whole",
+]
 
 _LEFTOVER = re.compile(r"\.tracereel-[0-9a-f]{12}\.(part|old)(\.\w{1,8})?")
 _FULL = (errno.ENOSPC, errno.EDQUOT)
@@ -98,6 +105,11 @@ def check_room(folder: Path, needed_bytes: int) -> None:
         raise _disk_full(folder, f"about {size_text(needed_bytes)}", free)
 
 
+def is_leftover(name: str) -> bool:
+    """Say whether a file or folder of this name is what a killed writer left behind."""
+    return _LEFTOVER.fullmatch(name) is not None
+
+
 def remove_leftovers(folder: Path) -> tuple[str, ...]:
     """Remove what a killed writer left in a folder; call it only while holding the folder.
 
@@ -108,7 +120,7 @@ def remove_leftovers(folder: Path) -> tuple[str, ...]:
     """
     if not folder.is_dir():
         return ()
-    names = sorted(path.name for path in folder.iterdir() if _LEFTOVER.fullmatch(path.name))
+    names = sorted(path.name for path in folder.iterdir() if is_leftover(path.name))
     for name in names:
         _remove(folder / name)
     return tuple(names)

@@ -115,7 +115,7 @@ def _fill(
 def _clip(listed: ManifestClip, reel: str, numbered: Numbered | None) -> otio.schema.Clip:
     rate = Fraction(listed.rate)
     return otio.schema.Clip(
-        name=clean_text(listed.cue),
+        name=listed.cue,
         media_reference=_media(listed, numbered),
         source_range=_range(listed.first_frame, listed.cue_frames, rate),
         metadata={

@@ -7,12 +7,15 @@ from collections.abc import Mapping, Sequence
 from fractions import Fraction
 from pathlib import Path, PurePosixPath
 
+from overlays.checks.findings import Finding
 from overlays.errors import Problems, TurnoverError
 from overlays.files import write_text_whole
 from overlays.model.clip import CODECS, Clip
 from overlays.model.filename import refuse_file_name
 from overlays.plan import Episode
-from overlays.scoring.tables import figures_table, standings_table
+from overlays.progress import Progress, silent
+from overlays.render.frames import lay_out_clip
+from overlays.scoring.tables import figures_text, standings_text
 from overlays.turnover.captions import captions, descriptions, vtt_text
 from overlays.turnover.chapters import beats_csv, chapters_text
 from overlays.turnover.edl import edit_lists, edl_file
@@ -27,10 +30,14 @@ from overlays.turnover.manifest import (
 )
 from overlays.turnover.numbered import Numbered, numbered_files
 from overlays.turnover.programme import Programme, programme
+from overlays.turnover.review import Review, review_page
+from overlays.turnover.strip import Picture, strip, strip_frames
 from overlays.turnover.summary import summary_text
 from overlays.turnover.timeline import timeline, timeline_text
 
 __all__ = ["write_turnover"]
+
+_MOST_FOUND = 3  # pictures a strip holds beyond its usual ones
 
 
 def write_turnover(
@@ -40,8 +47,10 @@ def write_turnover(
     *,
     codec: str,
     problems: Problems,
+    findings: Sequence[Finding] = (),
+    progress: Progress = silent,
 ) -> Manifest:
-    """Write the timeline, edit lists, captions, chapters, tables and manifest beside the clips.
+    """Write timeline, edit lists, captions, chapters, tables, review page and manifest.
 
     Every file is written whole or not at all, the manifest last: what it lists is there. Clips
     that an earlier manifest lists and this one does not are removed; nothing else is touched.
@@ -57,7 +66,12 @@ def write_turnover(
     codec : str
         They were encoded with.
     problems : Problems
-        Receives warnings, such as captions too fast to read.
+        Receives warnings, such as captions too fast to read; those in it already go on the review
+        page too.
+    findings : sequence of Finding
+        Of the checks, for the review page.
+    progress : Progress
+        Told after every picture strip.
 
     Raises
     ------
@@ -72,12 +86,29 @@ def write_turnover(
     made = make_manifest(session, clips, folder, codec=codec)
     span = programme(session, episode.outline, made)
     texts = _texts(episode, made, span, problems, _numbered(folder, made))
+    pictures = _pictures(clips, findings, progress)
+    review = Review(episode, made, span, pictures, tuple(findings), tuple(problems.found))
+    texts["review.html"] = review_page(review)
     former = _former(folder)
     for name, text in texts.items():
         write_text_whole(folder / name, text)
     write_manifest(made, folder / MANIFEST_FILE)
     _remove_outdated(folder, former, made, texts)
     return made
+
+
+def _pictures(
+    clips: Sequence[Clip], findings: Sequence[Finding], progress: Progress
+) -> dict[str, tuple[Picture, ...]]:
+    """Draw a strip for each clip, with the frames that findings are about among them."""
+    result = {}
+    for done, clip in enumerate(clips, start=1):
+        told = (f for f in findings if f.cue == clip.cue and f.verdict != "pass")
+        frames = [f.frame - clip.handles[0] for f in told if f.frame is not None]
+        wanted = strip_frames(clip.stage.frames, frames[:_MOST_FOUND])
+        result[clip.cue] = strip(lay_out_clip(clip), wanted)
+        progress(done, len(clips), "picture strips")
+    return result
 
 
 def _numbered(folder: Path, made: Manifest) -> dict[str, Numbered]:
@@ -105,8 +136,8 @@ def _texts(
         "descriptions.vtt": vtt_text(descriptions(made), span),
         "chapters.txt": chapters,
         "beats.csv": beats_csv(outline),
-        "figures.csv": figures_table(results, "csv"),
-        "standings.csv": standings_table(results, "csv", season=True),
+        "figures.csv": figures_text(results, "csv"),
+        "standings.csv": standings_text(results, "csv"),
         "results.txt": summary_text(results, chapters),
     }
     for index, text in enumerate(edit_lists(made, span.timebase)):

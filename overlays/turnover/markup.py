@@ -1,0 +1,87 @@
+"""HTML that is safe by construction: whatever is not marked as HTML is escaped.
+
+A page made here holds no script and loads nothing.
+"""
+
+from __future__ import annotations
+
+import html
+
+from overlays.model.plain_text import clean_text
+
+__all__ = ["Html", "joined", "page", "spaced", "tag"]
+
+_VOID = frozenset(("img", "meta", "br", "hr"))
+# The page may show the pictures and the style it carries, and nothing else (W3C, Content Security
+# Policy Level 3): should markup ever slip through, it has nothing to reach for.
+_POLICY = "default-src 'none'; img-src data:; style-src 'unsafe-inline'"
+
+
+class Html(str):
+    """Text that is HTML already."""
+
+    __slots__ = ()
+
+
+def _html(text: str) -> str:
+    return text if isinstance(text, Html) else html.escape(clean_text(text))
+
+
+def tag(name: str, /, *children: str, **attributes: str | int) -> Html:
+    """Write an element.
+
+    Parameters
+    ----------
+    name : str
+        Such as ``"p"``.
+    *children : str
+        `Html` as it is, other text made plain and escaped.
+    **attributes : str or int
+        A trailing underscore is taken off (``class_``), others become hyphens.
+
+    Examples
+    --------
+    >>> tag("p", "1 < 2", tag("b", "yes"), class_="sum")
+    '<p class="sum">1 &lt; 2<b>yes</b></p>'
+    """
+    written = "".join(
+        f' {key.rstrip("_").replace("_", "-")}="{html.escape(clean_text(str(value)))}"'
+        for key, value in attributes.items()
+    )
+    if name in _VOID:
+        return Html(f"<{name}{written}>")
+    return Html(f"<{name}{written}>{''.join(map(_html, children))}</{name}>")
+
+
+def joined(*parts: str) -> Html:
+    """Put elements one after the other."""
+    return Html("".join(map(_html, parts)))
+
+
+def spaced(*parts: str) -> Html:
+    """Put texts and elements one after the other with a space between, empty ones left out."""
+    return Html(" ".join(text for part in parts if (text := _html(part))))
+
+
+def page(title: str, body: Html, *, style: str, language: str = "en") -> str:
+    """Write a whole page: UTF-8, for every width, holding its own style.
+
+    Parameters
+    ----------
+    title : str
+        For the window.
+    body : Html
+        Everything below.
+    style : str
+        CSS of our own; never text from a session.
+    language : str
+        Of our own words.
+    """
+    head = joined(
+        tag("meta", charset="utf-8"),
+        tag("meta", http_equiv="Content-Security-Policy", content=_POLICY),
+        tag("meta", name="viewport", content="width=device-width, initial-scale=1"),
+        tag("title", title),
+        tag("style", Html(style)),
+    )
+    return f"<!DOCTYPE html>\n{tag('html', tag('head', head), tag('body', body), lang=language)}\n"

@@ -1,0 +1,120 @@
+"""Proving a turnover: what is on disk against what it claims."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+from overlays.errors import Problems, TurnoverError
+from overlays.files import is_leftover
+from overlays.model.plain_text import clean_text
+from overlays.progress import Progress, silent
+from overlays.turnover.agreement import LISTS, disagreements
+from overlays.turnover.claims import REMEDY, claim_faults
+from overlays.turnover.edl import edl_file
+from overlays.turnover.manifest import (
+    CLIPS_FOLDER,
+    MANIFEST_FILE,
+    Manifest,
+    ManifestClip,
+    digest,
+    read_manifest,
+)
+from overlays.turnover.media import media_faults
+
+__all__ = ["verify"]
+
+
+def verify(folder: Path, problems: Problems, *, progress: Progress = silent) -> Manifest | None:
+    """Hold a turnover to its manifest: the manifest to itself, then every clip, then every list.
+
+    Every clip is read twice, for its hash and to be decoded to its end.
+
+    Parameters
+    ----------
+    folder : Path
+        The turnover.
+    problems : Problems
+        Receives an error for everything that is not as claimed, and a warning for every file
+        that nobody claims.
+    progress : Progress
+        Told after every clip.
+
+    Returns
+    -------
+    Manifest or None
+        None where there is no manifest that can be read.
+    """
+    manifest = None
+    with problems.collecting():
+        manifest = read_manifest(folder / MANIFEST_FILE)
+    if manifest is None:
+        return None
+    contradictions = tuple(claim_faults(manifest))
+    for error in contradictions:
+        problems.found.extend(error.problems())
+    if contradictions:
+        # Paths and labels of such a manifest lead nowhere, or elsewhere.
+        return manifest
+    for done, clip in enumerate(manifest.clips, start=1):
+        with problems.collecting(file=clip.file):
+            for error in _clip_faults(folder, manifest, clip):
+                problems.found.extend(error.problems())
+        progress(done, len(manifest.clips), "clips verified")
+    disagreements(folder, manifest, problems)
+    _warn_of_strangers(folder, manifest, problems)
+    return manifest
+
+
+def _clip_faults(folder: Path, manifest: Manifest, clip: ManifestClip) -> Iterator[TurnoverError]:
+    file = folder / clip.file
+    if file.is_symlink() or (folder / CLIPS_FOLDER).is_symlink():
+        yield _fault(clip, "it is a link, and may lead out of the folder", code="linked-clip")
+        return
+    if not file.exists():
+        yield _fault(clip, "it is missing", code="missing-file")
+        return
+    found = digest(file)
+    if found != clip.sha256:
+        what = f"its SHA-256 is {found[:12]}…, the manifest says {clip.sha256[:12]}…"
+        yield _fault(clip, what, code="hash-differs")
+    for what in media_faults(file, clip, manifest.timebase):
+        yield _fault(clip, what, code="clip-differs")
+
+
+def _fault(clip: ManifestClip, what: str, *, code: str) -> TurnoverError:
+    return TurnoverError(f"{clean_text(what)}.", code=code, file=clip.file, remedy=REMEDY)
+
+
+def _warn_of_strangers(folder: Path, manifest: Manifest, problems: Problems) -> None:
+    known = {MANIFEST_FILE, CLIPS_FOLDER, *LISTS}
+    index = 0
+    while (folder / edl_file(index)).exists():
+        known.add(edl_file(index))
+        index += 1
+    clips = {clip.file for clip in manifest.clips}
+    for path in sorted(folder.iterdir()):
+        if path.name not in known:
+            _warn_of(path.name, problems)
+    if (folder / CLIPS_FOLDER).is_dir():
+        for path in sorted((folder / CLIPS_FOLDER).iterdir()):
+            if f"{CLIPS_FOLDER}/{path.name}" not in clips:
+                _warn_of(f"{CLIPS_FOLDER}/{path.name}", problems)
+
+
+def _warn_of(file: str, problems: Problems) -> None:
+    name = file.rpartition("/")[2]
+    if is_leftover(name):
+        problems.warn(
+            "leftover",
+            "a writer that was stopped left this behind.",
+            file=file,
+            remedy="The next 'episode' into this folder removes it.",
+        )
+    elif not name.startswith("."):  # what systems keep in folders is nobody's concern
+        problems.warn(
+            "unknown-file",
+            "the manifest does not know this file.",
+            file=clean_text(file),
+            remedy="Remove it if it is no longer wanted.",
+        )
