@@ -84,4 +84,5 @@ def _rounded(top: Numbers, bottom: int, offset: int) -> Numbers:
 def alpha_to_10_bits(alpha: NDArray[np.uint8]) -> Codes:
     """Widen 8-bit alpha by repeating its top bits: 0 → 0, 255 → 1023, and back by ``>> 2``."""
     wide = alpha.astype(np.uint16)
-    return np.bitwise_or(wide << 2, wide >> 6, dtype=np.uint16)
+    widened: Codes = np.bitwise_or(wide << 2, wide >> 6, dtype=np.uint16)
+    return widened

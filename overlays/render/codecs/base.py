@@ -75,8 +75,8 @@ class Codec(ABC):
     """A way of writing clips with straight alpha."""
 
     name: ClassVar[str]
-    cut_frames: ClassVar[int | None]
-    """A clip may be cut at multiples of this many frames; None: not at all."""
+    cut_frames: ClassVar[int]
+    """A clip may be cut at multiples of this many frames."""
 
     @abstractmethod
     def open(self, target: Path, spec: FileSpec, *, first: int = 0) -> Writer:
