@@ -53,6 +53,7 @@ class _Check:
         self.spec = spec
         self.lines = lines
         self.problems = problems
+        self.bad_units: set[str] = set()
         self.attributes: dict[str, str] = {}
         for entry in spec.entries.values():
             for name, quantity in entry.attributes.items():
@@ -71,13 +72,15 @@ class _Check:
         if key not in known:
             remedy = closest(key, list(known))
             message = f"there is no {kind} {key!r}."
-            self.fault(field, message, code=f"unknown-{kind}", remedy=remedy)
+            self.fault(field, message, code=f"unknown-{kind.replace(' ', '-')}", remedy=remedy)
         return key in known
 
     def unit(self, field: str, unit: str, like: str | None = None) -> bool:
         before = len(self.problems.found)
         with self.problems.collecting(file=_FILE, line=self._line(field), field=field):
             symbol(unit)
+            if like in self.bad_units:
+                return True  # told where it is declared
             if like is not None and not same_dimension(unit, like):
                 raise SessionError(
                     f"found {unit or 'a plain number'!r}; expected a unit like {like!r}.",
@@ -110,7 +113,9 @@ class _Check:
 
     def channels(self) -> None:
         for key, channel in self.spec.channels.items():
-            if self.unit(f"channels.{key}.unit", channel.unit) and channel.show:
+            if not self.unit(f"channels.{key}.unit", channel.unit):
+                self.bad_units.add(channel.unit)
+            elif channel.show:
                 self.unit(f"channels.{key}.show", channel.show, channel.unit)
 
     def test(self, key: str, test: TestSpec) -> None:
@@ -124,9 +129,11 @@ class _Check:
                 code="no-channel",
                 remedy="Name the channels that are logged.",
             )
+            return
         if self.known(f"{field}.main", "figure", test.main, self.spec.figures):
             tests = self.spec.tests_of(test.main)
-            if tests != {key}:
+            # A test that does not exist is told at the figure.
+            if tests != {key} and tests <= set(self.spec.tests):
                 found = ", ".join(sorted(tests)) or "none"
                 self.fault(
                     f"{field}.main",
@@ -173,6 +180,8 @@ class _Check:
             return
         channels = self.spec.tests[figure.test].channels
         own = {name: self.spec.channels[name] for name in channels if name in self.spec.channels}
+        if not channels:
+            return  # told at the test
         if figure.channel is not None:
             self.known(f"{field}.channel", "channel", figure.channel, own)
         elif len(own) > 1:
@@ -188,7 +197,8 @@ class _Check:
     def circles(self) -> None:
         told: set[str] = set()
         for key in self.spec.figures:
-            circle = self._circle(key)
+            # A figure named like an attribute is told as such.
+            circle = [] if key in self.attributes else self._circle(key)
             if circle and not told & set(circle):
                 told |= set(circle)
                 self.fault(

@@ -15,7 +15,20 @@ def session_schema() -> dict[str, Any]:
     It says what each table may hold; that the names in them exist is checked by `read_session`.
     """
     schema = SessionSpec.model_json_schema()
+    _close(schema)
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": "A session of Tracereel: session.toml",
     } | {name: part for name, part in schema.items() if name != "title"}
+
+
+def _close(node: object) -> None:
+    """Let no key pass that does not look like one, which pydantic's schema leaves open."""
+    if isinstance(node, dict):
+        if "patternProperties" in node:
+            node["additionalProperties"] = False
+        for part in node.values():
+            _close(part)
+    elif isinstance(node, list):
+        for part in node:
+            _close(part)

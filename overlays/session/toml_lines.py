@@ -16,6 +16,8 @@ _PART = re.compile(_KEY_PART)
 _STRING = re.compile(
     r'"""(?:[^\\]|\\.)*?"""|\'\'\'.*?\'\'\'|"(?:[^"\\n]|\\.)*"|\'[^\'\n]*\'', re.DOTALL
 )
+# A date and its time of day may be parted by a space.
+_BARE = re.compile(r"\d{4}-\d\d-\d\d \d\d:[^\s,\]}#]*|[^\s,\]}#]+")
 _BLANK = re.compile(r"(?:\s|#[^\n]*)*")
 
 
@@ -87,35 +89,34 @@ class _Scan:
         self.place = match.end()
         return ".".join(part.strip("\"'") for part in _PART.findall(match[1]))
 
-    def _pair(self, table: str) -> None:
+    def _pair(self, table: str | None) -> None:
+        """Step over a key and its value; record them unless they lie within an array."""
         at = self.place
-        key = ".".join(part for part in (table, self._key()) if part)
+        key = self._key()
         after, self.place = self.place, at
-        self._record(key)
+        full = None if table is None else ".".join(part for part in (table, key) if part)
+        if full is not None:
+            self._record(full)
         self.place = after + 1  # the equals sign
-        self._value(key)
+        self._value(full)
 
-    def _value(self, key: str) -> None:
+    def _value(self, key: str | None) -> None:
         self._skip_blank()
         opening = self.text[self.place : self.place + 1]
-        if opening == "{":
-            self._group("}", key)
-        elif opening == "[":
-            self._group("]", None)
-        elif match := _STRING.match(self.text, self.place):
+        if opening in {"{", "["}:
+            self._group(opening, key)
+        elif match := _STRING.match(self.text, self.place) or _BARE.match(self.text, self.place):
             self.place = match.end()
-        else:
-            bare = re.compile(r"[^\s,\]}#]*").match(self.text, self.place)
-            self.place = bare.end() if bare else len(self.text)
 
-    def _group(self, closing: str, table: str | None) -> None:
+    def _group(self, opening: str, key: str | None) -> None:
         """Step over an array, or over an inline table with its keys recorded."""
+        closing = "}" if opening == "{" else "]"
         self.place += 1
         while self._skip_blank() and self.text[self.place] != closing:
             if self.text[self.place] == ",":
                 self.place += 1
-            elif table is None:
-                self._value("")
+            elif opening == "[":
+                self._value(None)
             else:
-                self._pair(table)
+                self._pair(key)
         self.place += 1

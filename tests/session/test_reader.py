@@ -1,0 +1,147 @@
+"""Reading a session: what is right is read, what is wrong is told once, with its line."""
+
+from __future__ import annotations
+
+from datetime import date
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+
+from overlays.errors import Problems
+from overlays.session.reader import read_session
+from overlays.timecode import Timebase
+from overlays.units import Quantity
+from tests.session.folder import RUNS, TOML, found_in, read, write
+
+REPOSITORY = Path(__file__).parents[2]
+
+
+def test_a_session_is_read(tmp_path: Path) -> None:
+    """Everything declared arrives in the model, with defaults and lines."""
+    session = read(write(tmp_path, runs=RUNS))
+    assert session.spec.episode.date == date(2026, 2, 3)
+    assert session.spec.episode.timebase == Timebase(Fraction(25))
+    assert session.spec.entries["ash"].attributes["price"] == Quantity(12.0, "EUR", 2)
+    assert session.spec.points["held"].rule == "share_of_best"
+    assert session.line("tests", "hold", "main") == TOML.splitlines().index('main = "held"') + 1
+    assert session.line("tests", "hold", "zero") == session.line("tests", "hold")
+    assert [(ref.entry, ref.repeat, ref.use, ref.line) for ref in session.runs] == [
+        ("ash", 1, True, 2),
+        ("ash", 2, False, 3),
+        ("birch", 1, True, 4),
+    ]
+
+
+@pytest.mark.parametrize("folder", ["demo_sessions/brake_bench", "tests/data/sessions/mini"])
+def test_our_own_sessions_have_no_problem(folder: str) -> None:
+    """The sessions that come with the project read cleanly."""
+    assert found_in(REPOSITORY / folder) == []
+
+
+# What is replaced, by what, and the code and line text of the one problem that follows.
+FAULTS = [
+    ('length = "4 s"', 'lenght = "4 s"', "unknown-key", "lenght"),
+    ('length = "4 s"\n', "", "missing-key", "[tests.hold]"),
+    ('length = "4 s"', "length = 4", "bad-quantity", "length"),
+    ('length = "4 s"', 'length = "4 m"', "not-a-time", "length"),
+    ('length = "4 s"', 'length = "four"', "bad-quantity", "length"),
+    ('rate = "25"', 'rate = "29.97"', "bad-rate", "rate"),
+    ('rate = "25"', 'rate = "25"\ntimecode = "drop"', "no-drop-frame", "timecode"),
+    ('rate = "25"', 'rate = "25"\ncanvas = [1920]', "too-few-values", "canvas"),
+    ('rate = "25"', 'rate = "25"\ncanvas = [8, 1080]', "bad-canvas", "canvas"),
+    ('rate = "25"', 'rate = "25"\nhandles = [-1, 0]', "bad-handles", "handles"),
+    ('rate = "25"', 'rate = "25"\ndecimal_mark = "x"', "bad-choice", "decimal_mark"),
+    ('rate = "25"', 'rate = "25"\nspeaking_rate = "2 kg"', "unit-clash", "speaking_rate"),
+    ('rate = "25"', 'rate = "25"\nledger = "../../l.csv"', "path-leaves-session", "ledger"),
+    ('rate = "25"', 'rate = "25"\nledger = "l.xlsx"', "bad-ledger-name", "ledger"),
+    ("[entries.ash]", "[entries.Ash]", "bad-key", "[entries.Ash]"),
+    ('price = "12.00 EUR"', 'price = "12.00 EURO"', "unknown-unit", "attributes"),
+    ('unit = "N"', 'unit = "Nn"', "unknown-unit", 'unit = "Nn"'),
+    ('unit = "N"', 'unit = "N"\nshow = "N*m"', "unit-clash", "show"),
+    ('unit = "N"', 'unit = "N"\nshow = "lb"', "unit-clash", "show"),
+    ('main = "held"', 'main = "heald"', "unknown-figure", "main"),
+    ('main = "held"', 'main = "per_price"', None, ""),
+    ('channels = ["force", "travel"]', "channels = []", "no-channel", "channels"),
+    ('"travel"]', '"travle"]', "unknown-channel", "channels = "),
+    ('level = "5 N"', 'level = "5 mm"', "unit-clash", "trigger"),
+    ('trigger = { channel = "force"', 'trigger = { channel = "forse"', "unknown-channel", "trigg"),
+    ('take = "mean"', 'take = "maen"', "unknown-take", "take"),
+    ('take = "mean"\n', "", "missing-key", "[figures.held]"),
+    ('take = "mean"', 'take = "peak"\nlevel = "3 N"', "unknown-key", "level = "),
+    ('test = "hold"', 'test = "hodl"', "unknown-test", 'test = "hodl"'),
+    ('channel = "force"\n', "", "missing-key", "[figures.held]"),
+    ('by = "price"', 'by = "prize"', "unknown-figure-or-attribute", "by"),
+    ('by = "price"', 'by = "per_price"', "circular-figure", "[figures.per_price]"),
+    ('by = "price"', 'by = "price"\nunit = "N/EURO"', "unknown-unit", "N/EURO"),
+    ("[figures.per_price]", "[figures.price]", "name-twice", "[figures.price]"),
+    ('figure = "held"', 'figure = "hold"', "unknown-figure", "figure"),
+    ('figure = "held"', 'figure = "held"\nrule = "stair"', "unknown-rule", "rule"),
+    ("most = 60", "most = 0", "bad-value", "most"),
+    ("most = 60", "most = nan", "bad-value", "most"),
+    ("most = 60", 'most = "sixty"', "bad-value", "most"),
+    ("[points.held]", "[points.held", "not-toml", "[points.held"),
+    ('label = "held"', 'label = "held', "not-toml", 'label = "held'),
+]
+
+
+@pytest.mark.parametrize(("old", "new", "code", "where"), FAULTS)
+def test_each_fault_is_one_problem_with_its_line(
+    tmp_path: Path, old: str, new: str, code: str | None, where: str
+) -> None:
+    """A single slip gives a single error that names line, and says what to do."""
+    assert old in TOML
+    toml = TOML.replace(old, new, 1)
+    found = found_in(write(tmp_path, toml=toml))
+    if code is None:
+        assert found == []
+        return
+    assert [problem.code for problem in found] == [code]
+    (problem,) = found
+    assert problem.level == "error"
+    assert problem.file == "session.toml"
+    assert problem.line is not None
+    assert where in toml.splitlines()[problem.line - 1]
+    assert problem.remedy
+
+
+def test_faults_of_one_pass_are_all_told(tmp_path: Path) -> None:
+    """Three slips in different tables give three errors at once."""
+    toml = TOML.replace("[figures.held]\n", "[figures.held]\nplace = 2\n")
+    toml = toml.replace('unit = "mm"', 'unit = "mmm"').replace("most = 60", "most = -1")
+    found = found_in(write(tmp_path, toml=toml))
+    assert sorted(problem.code for problem in found) == ["bad-value", "unknown-key"]
+    toml = toml.replace("place = 2\n", "").replace("most = -1", "most = 1")
+    assert [problem.code for problem in found_in(write(tmp_path, toml=toml))] == ["unknown-unit"]
+
+
+def test_suggestions_name_what_was_meant(tmp_path: Path) -> None:
+    """A misspelt key, name or choice is answered by the nearest one known."""
+    toml = TOML.replace('main = "held"', 'main = "hled"')
+    (problem,) = found_in(write(tmp_path, toml=toml))
+    assert problem.remedy == "Did you mean 'held'?"
+
+
+def test_a_folder_without_a_session_is_told(tmp_path: Path) -> None:
+    """No session.toml is one error and no session."""
+    problems = Problems()
+    assert read_session(tmp_path, problems) is None
+    assert [problem.code for problem in problems.found] == ["no-session"]
+
+
+@pytest.mark.parametrize("content", [b"\xff\xfe\x00", b"a = \xe9"])
+def test_what_is_no_text_is_told(tmp_path: Path, content: bytes) -> None:
+    """A session.toml that is not UTF-8 is one error."""
+    (tmp_path / "session.toml").write_bytes(content)
+    assert [problem.code for problem in found_in(tmp_path)] == ["not-utf-8"]
+
+
+def test_brackets_without_end_are_told(tmp_path: Path) -> None:
+    """A document made to exhaust the parser is one error, not a crash."""
+    (tmp_path / "session.toml").write_text("a = " + "[" * 100_000, encoding="utf-8")
+    assert [problem.code for problem in found_in(tmp_path)] == ["not-toml"]
+
+
+def test_a_byte_order_mark_is_no_key(tmp_path: Path) -> None:
+    """A session saved with a byte-order mark reads the same."""
+    read(write(tmp_path, toml="\ufeff" + TOML))
