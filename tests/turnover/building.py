@@ -3,17 +3,37 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from decimal import Decimal
 from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
+import numpy as np
+
+from overlays.draw.patch import Layer, Patch
 from overlays.model.clip import Clip, Stage
 from overlays.model.outline import Beat, Outline
+from overlays.model.result import Figure, Results, ScoreRow, Standing
 from overlays.model.session import Session, SessionSpec
+from overlays.plan import Episode
+from overlays.render.clips import write_part
+from overlays.render.codecs.registry import codec_named
 from overlays.timecode import Timebase
 from overlays.turnover.manifest import Manifest, ManifestClip
 
-__all__ = ["ALL_TIMEBASES", "beat", "clip", "listed", "manifest", "outline", "session"]
+__all__ = [
+    "ALL_TIMEBASES",
+    "Square",
+    "beat",
+    "clip",
+    "episode",
+    "listed",
+    "manifest",
+    "outline",
+    "render",
+    "results",
+    "session",
+]
 
 ALL_TIMEBASES = tuple(
     Timebase(Fraction(rate), drop)
@@ -124,3 +144,54 @@ def beat(name: str, first_frame: int, frames: int, narration: str = "", **change
 def outline(timebase: Timebase, beats: Sequence[Beat]) -> Outline:
     """Return an outline of these beats."""
     return Outline("outline.md", timebase, tuple(beats))
+
+
+def results(of: Session) -> Results:
+    """Return made-up results of both entries: 12.5 l/min with a spread, and none."""
+    shown = Figure("most", "brook", "open", 12.5, "l/min", 1, "12.5", (12.0, 12.5, 13.1), 2, 1.1, 3)
+    gone = Figure(
+        "most", "weir", "open", None, "l/min", 1, "–", (), None, None, 0, "no run of Open"
+    )
+    rows = (
+        ScoreRow("brook", "Brook", {"flow": shown}, {"flow": Decimal("60.0")}, Decimal("60.0"), 1),
+        ScoreRow("old", "Old & <b>", {"flow": None}, {"flow": Decimal("41.5")}, Decimal("41.5"), 2),
+        ScoreRow("weir", "Weir", {"flow": gone}, {"flow": None}, None, None),
+    )
+    standings = tuple(
+        Standing(row, previous, row.entry != "old")
+        for row, previous in zip(rows, (None, rows[1], None), strict=True)
+    )
+    figures = {("most", "brook"): shown, ("most", "weir"): gone}
+    return Results(of, {}, figures, standings)
+
+
+def episode(folder: Path, timebase: Timebase = NON_DROP_25, **told: Any) -> Episode:
+    """Return an episode of two beats, from ten hours on."""
+    made = session(folder, timebase, **told)
+    start = timebase.frame("10:00:00:00", either_mark=True)
+    beats = [
+        beat("one", start, 120, "Two taps, one bucket. Brook fills it first."),
+        beat("two", start + 120, 100, "Weir never does. <b>Never</b> & not once."),
+    ]
+    return Episode(results(made), outline(timebase, beats))
+
+
+class Square:
+    """A scene: one red square that is there from the first frame on and grows to the right."""
+
+    def __init__(self, of: Clip) -> None:
+        self.width, self.height, self.frames = of.stage.width, of.stage.height, of.stage.frames
+        pixels = np.zeros((16, 40, 4), np.uint8)
+        pixels[...] = (200, 40, 40, 128)
+        self._patches = [Patch(pixels[:, : 8 + i].copy()) for i in range(32)]
+
+    def layers(self, frame: int) -> Sequence[Layer]:
+        """Return the square of a frame."""
+        return (Layer(self._patches[min(frame, 31)], 8, 8),)
+
+
+def render(folder: Path, clips: Sequence[Clip], codec: str) -> None:
+    """Write clips of a `Square` with the real codec into a turnover's folder."""
+    (folder / "clips").mkdir(parents=True, exist_ok=True)
+    for made in clips:
+        write_part(made, Square(made), folder / "clips" / made.file, codec=codec_named(codec))
