@@ -1,0 +1,243 @@
+"""Whether a written clip is what was to be written: read back and compared.
+
+What a file says of itself is compared with what it should say, its frames with the drawn ones.
+Frames are compared by how they look: composited over black, white and green, in 8-bit levels, so
+that colour hidden where alpha is 0 does not count.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from types import MappingProxyType
+
+import numpy as np
+
+from overlays.checks.findings import Finding
+from overlays.checks.probe import ClipProbe
+from overlays.draw.backdrop import over_codes
+from overlays.draw.patch import Pixels
+
+__all__ = [
+    "STATED_ERROR_LEVELS",
+    "Difference",
+    "Expected",
+    "difference",
+    "judge_ends",
+    "judge_frames",
+    "judge_probe",
+]
+
+# The largest composite error each codec may show, in 8-bit levels: for the first two what rounding
+# to Y'CbCr and the quantiser cost (measured on our own clips: 2), and one for rounding to 8 bits on
+# the way to be compared; the others lose nothing.
+STATED_ERROR_LEVELS: Mapping[str, int] = MappingProxyType(
+    {"prores4444": 3, "vp9": 3, "qtrle": 0, "ffv1": 0, "png": 0}
+)
+_LIBRARY_NAMES = {"prores4444": "prores"}
+_BACKDROPS = ((0, 0, 0), (255, 255, 255), (0, 255, 0))
+_BAND_ROWS = 128
+_CLEAR_ALPHA = 1  # a lossy alpha may come back as 1 where it was 0
+
+
+@dataclass(frozen=True, slots=True)
+class Expected:
+    """What a clip's file should say of itself.
+
+    Parameters
+    ----------
+    codec : str
+        A name of `overlays.model.clip.CODECS`.
+    width, height, frames : int
+        Of the file, handles included.
+    rate : Fraction
+        Frames per second.
+    timecode : str
+        Label of the file's first frame.
+    """
+
+    codec: str
+    width: int
+    height: int
+    frames: int
+    rate: Fraction
+    timecode: str
+
+
+@dataclass(frozen=True, slots=True)
+class Difference:
+    """How far two frames lie apart as they look.
+
+    Parameters
+    ----------
+    levels : int
+        The largest difference over black, white or green, 0 to 255.
+    alpha : int
+        The largest difference of alpha.
+    x, y : int
+        Where the first lies.
+    """
+
+    levels: int
+    alpha: int
+    x: int
+    y: int
+
+
+def judge_probe(found: ClipProbe, expected: Expected) -> tuple[Finding, ...]:
+    """Compare what a file says of itself with what it should say.
+
+    Returns
+    -------
+    tuple of Finding
+        A failure for each thing that is wrong, else one pass.
+    """
+    pictures = expected.codec == "png"
+    pairs: list[tuple[str, object, object]] = [
+        ("codec", found.codec, _LIBRARY_NAMES.get(expected.codec, expected.codec)),
+        ("size", f"{found.width}x{found.height}", f"{expected.width}x{expected.height}"),
+        ("frame count", found.frames, expected.frames),
+        ("alpha", _yes(found.alpha), _yes(True)),
+        ("numbering" if pictures else "constant frame rate", _yes(found.steady), _yes(True)),
+    ]
+    if not pictures:
+        pairs += [
+            ("frame rate", found.rate, expected.rate),
+            ("timecode", found.timecode, expected.timecode),
+            ("primaries", found.primaries, "bt709"),
+            ("transfer", found.transfer, "bt709"),
+        ]
+    if found.pixel_format.startswith("yuv"):
+        pairs += [("matrix", found.matrix, "bt709"), ("range", found.range, "narrow")]
+    elif not pictures:
+        pairs.append(("matrix", found.matrix, "rgb"))
+    if expected.codec in ("prores4444", "qtrle"):
+        pairs.append(("timecode track", _yes(found.timecode_track), _yes(True)))
+    wrong = [(what, is_, should) for what, is_, should in pairs if is_ != should]
+    if not wrong:
+        message = f"the file is {found.codec}, {found.width}x{found.height}, {found.frames} frames."
+        return (Finding("decode-back", "pass", message),)
+    return tuple(
+        Finding(
+            "decode-back",
+            "fail",
+            f"the file's {what} is {is_}; expected {should}.",
+            "Render the clip again; if it stays so, report the encoder.",
+        )
+        for what, is_, should in wrong
+    )
+
+
+def _yes(value: bool) -> str:  # noqa: FBT001 (a word for a truth value)
+    return "there" if value else "missing"
+
+
+def difference(decoded: Pixels, drawn: Pixels) -> Difference:
+    """Measure how far two frames of one size lie apart as they look.
+
+    Parameters
+    ----------
+    decoded, drawn : ndarray of shape (H, W, 4)
+        Straight RGBA.
+
+    Raises
+    ------
+    ValueError
+        If their sizes differ.
+    """
+    if decoded.shape != drawn.shape:
+        raise ValueError(f"frames of {decoded.shape} and {drawn.shape} cannot be compared")
+    worst = Difference(0, 0, 0, 0)
+    for top in range(0, drawn.shape[0], _BAND_ROWS):
+        one, other = decoded[top : top + _BAND_ROWS], drawn[top : top + _BAND_ROWS]
+        if np.array_equal(one, other):
+            continue
+        alpha = int(np.abs(one[..., 3].astype(np.int16) - other[..., 3]).max())
+        apart = np.zeros(one.shape[:2], np.int16)
+        for rgb in _BACKDROPS:
+            backdrop = np.broadcast_to(np.array(rgb, np.uint8), (*one.shape[:2], 3))
+            shown = over_codes(one, backdrop).astype(np.int16) - over_codes(other, backdrop)
+            np.maximum(apart, np.abs(shown).max(axis=-1), out=apart)
+        levels = int(apart.max())
+        y, x = np.unravel_index(int(apart.argmax()), apart.shape)
+        if levels > worst.levels:
+            worst = Difference(levels, max(alpha, worst.alpha), int(x), top + int(y))
+        else:
+            worst = Difference(worst.levels, max(alpha, worst.alpha), worst.x, worst.y)
+    return worst
+
+
+def judge_frames(frames: Iterable[tuple[int, Pixels, Pixels]], *, codec: str) -> Finding:
+    """Compare decoded frames with the drawn ones.
+
+    Parameters
+    ----------
+    frames : iterable of (int, ndarray, ndarray)
+        Frame number, the decoded and the drawn frame, each of shape (H, W, 4).
+    codec : str
+        A name of `STATED_ERROR_LEVELS`.
+
+    Returns
+    -------
+    Finding
+        A failure at the worst frame if one is further off than the codec's stated error.
+    """
+    allowed = STATED_ERROR_LEVELS[codec]
+    worst, at, seen = Difference(-1, 0, 0, 0), 0, 0
+    for number, decoded, drawn in frames:
+        seen += 1
+        found = difference(decoded, drawn)
+        if found.levels > worst.levels:
+            worst, at = found, number
+    if seen == 0:
+        return Finding("decode-back", "fail", "no frame was compared.", "Render the clip again.")
+    if worst.levels <= allowed:
+        message = (
+            f"{seen} frames decode to what was drawn, at most {worst.levels} levels off "
+            f"({allowed} allowed)."
+        )
+        return Finding("decode-back", "pass", message)
+    message = (
+        f"the decoded frame is {worst.levels} levels off the drawn one at ({worst.x}, {worst.y}); "
+        f"expected {allowed} or fewer with {codec}."
+    )
+    remedy = "Render the clip again; if it stays so, report the encoder."
+    return Finding("decode-back", "fail", message, remedy, frame=at)
+
+
+def judge_ends(
+    frames: Mapping[int, Pixels], *, handles: tuple[int, int], count: int, codec: str
+) -> tuple[Finding, ...]:
+    """Judge whether a clip begins empty and stands still at its end.
+
+    Parameters
+    ----------
+    frames : Mapping[int, ndarray of shape (H, W, 4)]
+        Decoded frames: 0, the cue's last (``count - 1 - handles[1]``) and the file's last.
+    handles : (int, int)
+        Frames before and after the cue.
+    count : int
+        Frames in the file.
+    codec : str
+        A name of `STATED_ERROR_LEVELS`.
+    """
+    findings: list[Finding] = []
+    remedy = "Report the overlay kind: nothing may show before the cue or move after it."
+    if handles[0] > 0 and (alpha := int(frames[0][..., 3].max())) > _CLEAR_ALPHA:
+        message = f"the first frame shows something (alpha up to {alpha}); expected nothing."
+        findings.append(Finding("ends", "fail", message, remedy, frame=0))
+    final, last = frames[count - 1 - handles[1]], frames[count - 1]
+    if not (final[..., 3] > _CLEAR_ALPHA).any():
+        message = "the cue's last frame is empty; expected the overlay's final state."
+        findings.append(Finding("ends", "fail", message, remedy, frame=count - 1 - handles[1]))
+    if (moved := difference(last, final)).levels > STATED_ERROR_LEVELS[codec]:
+        message = (
+            f"the last frame differs from the cue's final state by {moved.levels} levels at "
+            f"({moved.x}, {moved.y}); expected a hold."
+        )
+        findings.append(Finding("ends", "fail", message, remedy, frame=count - 1))
+    if findings:
+        return tuple(findings)
+    message = "the first frame is empty and the last holds the final state."
+    return (Finding("ends", "pass", message),)

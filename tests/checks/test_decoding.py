@@ -1,0 +1,78 @@
+"""Clips back to frames."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from overlays.checks.decode_back import STATED_ERROR_LEVELS, difference
+from overlays.checks.decoding import decode
+from overlays.errors import TurnoverError
+from overlays.model.clip import CODECS
+from tests.checks.conftest import Written
+
+
+@pytest.mark.parametrize("codec", CODECS)
+def test_every_frame_comes_back_within_the_stated_error(written: Written, codec: str) -> None:
+    """All frames come back in order and look as drawn; lossless codecs bit for bit."""
+    numbers = []
+    for number, pixels in decode(written.files[codec]):
+        numbers.append(number)
+        assert pixels.shape == (45, 77, 4)
+        assert difference(pixels, written.frames[number]).levels <= STATED_ERROR_LEVELS[codec]
+        if STATED_ERROR_LEVELS[codec] == 0:
+            assert np.array_equal(pixels, written.frames[number])
+    assert numbers == list(range(8))
+
+
+@pytest.mark.parametrize("codec", CODECS)
+def test_wanted_frames_equal_the_same_frames_of_the_whole(written: Written, codec: str) -> None:
+    """Skipping frames changes none of those that are wanted, the last included."""
+    whole = dict(decode(written.files[codec]))
+    some = dict(decode(written.files[codec], only={3, 7}))
+    assert list(some) == [3, 7]
+    assert all(np.array_equal(some[number], whole[number]) for number in some)
+
+
+def test_prores_alpha_is_exact(written: Written) -> None:
+    """Alpha of ProRes comes back to the bit, which the scaler alone would not give."""
+    for number, pixels in decode(written.files["prores4444"]):
+        assert np.array_equal(pixels[..., 3], written.frames[number][..., 3])
+
+
+def test_frames_are_decoded_as_they_are_asked_for(written: Written) -> None:
+    """Stopping after one frame is fine: nothing waits for the rest."""
+    frames = decode(written.files["qtrle"])
+    assert next(frames)[0] == 0
+    del frames
+
+
+@pytest.mark.parametrize("codec", ["prores4444", "ffv1", "qtrle"])
+def test_a_damaged_file_is_an_error_and_never_a_crash(
+    written: Written, codec: str, tmp_path: Path
+) -> None:
+    """Bytes overwritten in the middle give frames or one clear error, nothing else."""
+    data = bytearray(written.files[codec].read_bytes())
+    random = np.random.default_rng(4)
+    for trial in range(12):
+        damaged = data.copy()
+        start = int(random.integers(0, len(data) - 64))
+        damaged[start : start + 64] = random.bytes(64)
+        file = tmp_path / f"{trial}{written.files[codec].suffix}"
+        file.write_bytes(damaged)
+        try:
+            shapes = {pixels.shape for _, pixels in decode(file)}
+        except TurnoverError as error:
+            assert error.code == "unreadable-clip"  # noqa: PT017 (either outcome is right)
+        else:
+            assert all(len(shape) == 3 for shape in shapes)
+
+
+def test_a_broken_picture_names_its_file(tmp_path: Path) -> None:
+    """Of numbered pictures, the one that cannot be read is named."""
+    (tmp_path / "000000.png").write_bytes(b"no picture")
+    with pytest.raises(TurnoverError) as caught:
+        list(decode(tmp_path))
+    assert caught.value.file == "000000.png"
