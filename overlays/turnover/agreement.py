@@ -16,8 +16,7 @@ import pysubs2
 from overlays.errors import Problems, TurnoverError
 from overlays.model.plain_text import clean_text
 from overlays.turnover.claims import REMEDY
-from overlays.turnover.edl import edl_file, read_edl
-from overlays.turnover.lanes import lanes
+from overlays.turnover.edl import edl_names, read_edl
 from overlays.turnover.manifest import Manifest, ManifestClip
 
 __all__ = ["LISTS", "disagreements"]
@@ -49,7 +48,7 @@ def _found(check: Check, text: str, manifest: Manifest) -> list[str]:
     """Run a check; what a library cannot make sense of is a finding too."""
     try:
         return list(check(text, manifest))
-    except (csv.Error, otio.exceptions.OTIOError, pysubs2.exceptions.Pysubs2Error) as error:
+    except (ValueError, csv.Error, otio.exceptions.OTIOError, pysubs2.Pysubs2Error) as error:
         return [f"it cannot be read: {error}"]
 
 
@@ -121,12 +120,7 @@ def _edit_list_faults(folder: Path, manifest: Manifest, problems: Problems) -> N
     by_file = {clip.file.rpartition("/")[2]: clip.cue for clip in manifest.clips}
     found: dict[str, Place] = {}
     reels: dict[str, str] = {}
-    index = 0
-    if not (folder / edl_file(0)).exists():
-        problems.found.extend(_fault(edl_file(0), "it is missing", code="missing-file").problems())
-    while (folder / edl_file(index)).exists():
-        name = edl_file(index)
-        index += 1
+    for name in edl_names(manifest):
         with problems.collecting(file=name):
             read = read_edl(_text(folder, name), manifest.frame_rate, problems, file=name)
             if manifest.clips and read.timebase != manifest.timebase:
@@ -138,11 +132,10 @@ def _edit_list_faults(folder: Path, manifest: Manifest, problems: Problems) -> N
                     _tell(problems, name, f"event {event.number} does not begin after its handle")
                 if reels.setdefault(event.reel, cue) != cue:
                     _tell(problems, name, f"reel {event.reel!r} stands for two clips")
-    if 0 < index < len(lanes(manifest.clips)):
-        _tell(problems, edl_file(index), "it is missing, and clips overlap")
-    elif index:
+    # Where a list is missing, so is all that is in it, and once is enough.
+    if all((folder / name).exists() for name in edl_names(manifest)):
         for what in _place_faults(found, manifest.clips):
-            _tell(problems, edl_file(0), what)
+            _tell(problems, edl_names(manifest)[0], what)
 
 
 def _caption_faults(text: str, _: Manifest) -> Iterator[str]:
@@ -170,6 +163,8 @@ def _events(text: str) -> list[tuple[int, int]] | str:
     if not text.startswith("WEBVTT"):
         return "it does not begin with WEBVTT"
     events = [(e.start, e.end) for e in pysubs2.SSAFile.from_string(text, format_="vtt").events]
+    if len(events) != text.count("-->"):
+        return "not every '-->' stands between two times"
     bad = next((start for start, end in events if end <= start), None)
     return events if bad is None else f"the caption at {bad} ms ends before it begins"
 

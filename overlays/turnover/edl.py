@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -23,7 +23,7 @@ from overlays.turnover.lanes import lanes
 from overlays.turnover.manifest import Manifest, ManifestClip
 from overlays.turnover.reels import reels
 
-__all__ = ["EditList", "Event", "edit_lists", "edl_file", "read_edl"]
+__all__ = ["EditList", "Event", "edit_lists", "edl_names", "read_edl"]
 
 MOST_EVENTS = 999  # an event number has three digits
 _MOST_TITLE = 70  # common practice, no source
@@ -89,9 +89,12 @@ class EditList:
     events: tuple[Event, ...]
 
 
-def edl_file(index: int) -> str:
-    """Return the file name of an edit list: ``timeline.edl``, then ``timeline_2.edl``."""
-    return "timeline.edl" if index == 0 else f"timeline_{index + 1}.edl"
+def edl_names(manifest: Manifest) -> tuple[str, ...]:
+    """Return the names of the edit lists: ``timeline.edl``, then ``timeline_2.edl`` and so on."""
+    return tuple(
+        "timeline.edl" if number == 1 else f"timeline_{number}.edl"
+        for number, _ in enumerate(_parts(manifest), start=1)
+    )
 
 
 def edit_lists(manifest: Manifest, timebase: Timebase) -> tuple[str, ...]:
@@ -103,14 +106,14 @@ def edit_lists(manifest: Manifest, timebase: Timebase) -> tuple[str, ...]:
     Returns
     -------
     tuple of str
-        At least one; the first goes to ``timeline.edl``.
+        At least one; they go to the files of `edl_names`.
 
     Raises
     ------
     TimecodeError
         If a cue ends past 24 hours.
     """
-    parts = [part for lane in lanes(manifest.clips) for part in _parts(lane)] or [()]
+    parts = _parts(manifest)
     names = reels(manifest.clips)
     return tuple(
         _edit_list(manifest, timebase, part, names, (number, len(parts)))
@@ -118,9 +121,14 @@ def edit_lists(manifest: Manifest, timebase: Timebase) -> tuple[str, ...]:
     )
 
 
-def _parts(lane: Sequence[ManifestClip]) -> Iterator[Sequence[ManifestClip]]:
-    for first in range(0, len(lane), MOST_EVENTS):
-        yield lane[first : first + MOST_EVENTS]
+def _parts(manifest: Manifest) -> list[Sequence[ManifestClip]]:
+    """Return the clips of each list; one without any where there are none."""
+    found = [
+        lane[first : first + MOST_EVENTS]
+        for lane in lanes(manifest.clips)
+        for first in range(0, len(lane), MOST_EVENTS)
+    ]
+    return [*found] or [()]
 
 
 def _edit_list(

@@ -11,7 +11,7 @@ from overlays.model.plain_text import clean_text
 from overlays.progress import Progress, silent
 from overlays.turnover.agreement import LISTS, disagreements
 from overlays.turnover.claims import REMEDY, claim_faults
-from overlays.turnover.edl import edl_file
+from overlays.turnover.edl import edl_names
 from overlays.turnover.manifest import (
     CLIPS_FOLDER,
     MANIFEST_FILE,
@@ -87,11 +87,7 @@ def _fault(clip: ManifestClip, what: str, *, code: str) -> TurnoverError:
 
 
 def _warn_of_strangers(folder: Path, manifest: Manifest, problems: Problems) -> None:
-    known = {MANIFEST_FILE, CLIPS_FOLDER, *LISTS}
-    index = 0
-    while (folder / edl_file(index)).exists():
-        known.add(edl_file(index))
-        index += 1
+    known = {MANIFEST_FILE, CLIPS_FOLDER, *LISTS, *edl_names(manifest)}
     clips = {clip.file for clip in manifest.clips}
     for path in sorted(folder.iterdir()):
         if path.name not in known:

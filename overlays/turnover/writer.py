@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import shutil
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from fractions import Fraction
 from pathlib import Path, PurePosixPath
 
@@ -18,7 +18,7 @@ from overlays.render.frames import lay_out_clip
 from overlays.scoring.tables import figures_text, standings_text
 from overlays.turnover.captions import captions, descriptions, vtt_text
 from overlays.turnover.chapters import beats_csv, chapters_text
-from overlays.turnover.edl import edit_lists, edl_file
+from overlays.turnover.edl import edit_lists, edl_names
 from overlays.turnover.manifest import (
     CLIPS_FOLDER,
     MANIFEST_FILE,
@@ -93,7 +93,7 @@ def write_turnover(
     for name, text in texts.items():
         write_text_whole(folder / name, text)
     write_manifest(made, folder / MANIFEST_FILE)
-    _remove_outdated(folder, former, made, texts)
+    _remove_outdated(folder, former, made)
     return made
 
 
@@ -140,9 +140,7 @@ def _texts(
         "standings.csv": standings_text(results, "csv"),
         "results.txt": summary_text(results, chapters),
     }
-    for index, text in enumerate(edit_lists(made, span.timebase)):
-        texts[edl_file(index)] = text
-    return texts
+    return texts | dict(zip(edl_names(made), edit_lists(made, span.timebase), strict=True))
 
 
 def _former(folder: Path) -> Manifest | None:
@@ -156,9 +154,7 @@ def _former(folder: Path) -> Manifest | None:
     return None
 
 
-def _remove_outdated(
-    folder: Path, former: Manifest | None, made: Manifest, texts: Mapping[str, str]
-) -> None:
+def _remove_outdated(folder: Path, former: Manifest | None, made: Manifest) -> None:
     """Remove clips and edit lists that only an earlier turnover had."""
     kept = {clip.file.casefold() for clip in made.clips}
     for clip in former.clips if former else ():
@@ -167,10 +163,9 @@ def _remove_outdated(
         ours = clip.file.casefold() not in kept and _is_ours(folder, clip.file)
         if ours and path.exists() and digest(path) == clip.sha256:
             _remove(path)
-    index = len([name for name in texts if name.endswith(".edl")])
-    while former and (stale := folder / edl_file(index)).is_file():
-        _remove(stale)
-        index += 1
+    for name in set(edl_names(former) if former else ()) - set(edl_names(made)):
+        if (folder / name).is_file():
+            _remove(folder / name)
 
 
 def _is_ours(folder: Path, file: str) -> bool:

@@ -1,0 +1,270 @@
+"""A turnover proved, and each way of spoiling one found."""
+
+from __future__ import annotations
+
+import json
+import shutil
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import av
+import numpy as np
+import pytest
+
+from overlays.errors import Problems
+from overlays.model.clip import CODECS
+from overlays.timecode import Timebase
+from overlays.turnover.manifest import Manifest, digest
+from overlays.turnover.verify import verify
+from tests.turnover.building import ALL_TIMEBASES, NON_DROP_25, clip, render
+
+Turnover = Callable[..., Manifest]
+START = 10 * 3600 * 25
+
+
+def _verified(folder: Path) -> list[str]:
+    problems = Problems()
+    verify(folder, problems)
+    assert all(problem.remedy for problem in problems.found)
+    return [str(problem) for problem in problems.found]
+
+
+@pytest.mark.parametrize("codec", CODECS)
+def test_a_turnover_as_written_is_proved(tmp_path: Path, turnover: Turnover, codec: str) -> None:
+    """With every codec: nothing is found."""
+    turnover(tmp_path / "out", codec=codec)
+    assert _verified(tmp_path / "out") == []
+
+
+@pytest.mark.parametrize("timebase", ALL_TIMEBASES, ids=str)
+def test_a_turnover_is_proved_at_every_rate(
+    tmp_path: Path, turnover: Turnover, timebase: Timebase
+) -> None:
+    """Rates, counts and start timecodes are read back exactly as written."""
+    turnover(tmp_path / "out", timebase=timebase, codec="prores4444")
+    assert _verified(tmp_path / "out") == []
+
+
+def test_a_folder_without_a_manifest_is_one_error(tmp_path: Path) -> None:
+    """Nothing else is said of it."""
+    (found,) = _verified(tmp_path)
+    assert "manifest.json" in found
+
+
+def test_a_contradiction_ends_the_proof(tmp_path: Path, turnover: Turnover) -> None:
+    """A manifest that contradicts itself is not followed to any file."""
+    out = tmp_path / "out"
+    turnover(out)
+    shutil.rmtree(out / "clips")
+    _change(out, 0, "file", "clips/../../etc/passwd")
+    (found,) = _verified(out)
+    assert "clips.0.file" in found
+
+
+def _change(out: Path, index: int, key: str, value: object) -> None:
+    found: Any = json.loads((out / "manifest.json").read_text(encoding="utf-8"))
+    found["clips"][index][key] = value
+    (out / "manifest.json").write_text(json.dumps(found), encoding="utf-8")
+
+
+def _put(out: Path, changed: dict[str, Any], *, codec: str = "qtrle") -> None:
+    """Render the first clip another way and give the manifest its true hash."""
+    timebase = changed.pop("timebase", NON_DROP_25)
+    frames = changed.pop("frames", 20)
+    made = clip("first", changed.pop("at", START + 20), frames, timebase, **changed)
+    render(out, [made], codec)
+    _change(out, 0, "sha256", digest(out / "clips" / "first.mov"))
+
+
+def _cut_short(out: Path) -> None:
+    _put(out, {"frames": 19})
+
+
+def _other_rate(out: Path) -> None:
+    _put(out, {"timebase": Timebase(ALL_TIMEBASES[1].rate), "at": START + 20})
+
+
+def _other_timecode(out: Path) -> None:
+    _put(out, {"at": START + 21})
+
+
+def _no_handle(out: Path) -> None:
+    _put(out, {"handles": (0, 20)})
+
+
+def _other_codec(out: Path) -> None:
+    _put(out, {}, codec="prores4444")
+
+
+def _one_byte(out: Path) -> None:
+    file = out / "clips" / "first.mov"
+    data = bytearray(file.read_bytes())
+    data[len(data) // 3] ^= 1
+    file.write_bytes(data)
+
+
+def _truncated(out: Path) -> None:
+    file = out / "clips" / "first.mov"
+    file.write_bytes(file.read_bytes()[:200])
+
+
+def _no_clip(out: Path) -> None:
+    (out / "clips" / "first.mov").unlink()
+
+
+def _linked(out: Path) -> None:
+    file = out / "clips" / "first.mov"
+    file.rename(out.parent / "elsewhere.mov")
+    file.symlink_to(out.parent / "elsewhere.mov")
+
+
+@pytest.mark.parametrize(
+    ("spoil", "says"),
+    [
+        (_cut_short, "its frames: found 39, claimed 40"),
+        (_other_rate, "its rate: found 24, claimed 25"),
+        (_other_timecode, "its start timecode: found 10:00:00:09, claimed 10:00:00:08"),
+        (_no_handle, "its first frame, before the cue, is not empty"),
+        (_other_codec, "its codec: found prores, claimed qtrle"),
+        (_one_byte, "its SHA-256 is"),
+        (_truncated, "cannot be decoded"),
+        (_no_clip, "clips/first.mov: error: it is missing"),
+        (_linked, "it is a link"),
+    ],
+)
+def test_a_spoilt_clip_is_found(
+    tmp_path: Path, turnover: Turnover, spoil: Callable[[Path], None], says: str
+) -> None:
+    """What is not as claimed is told with the clip's name."""
+    turnover(tmp_path / "out")
+    spoil(tmp_path / "out")
+    found = _verified(tmp_path / "out")
+    assert any(says in problem and "clips/first.mov" in problem for problem in found), found
+
+
+def test_wrong_colour_tags_are_found(tmp_path: Path, turnover: Turnover) -> None:
+    """A clip of converted colour that does not say BT.709 would be shown in other colours."""
+    out = tmp_path / "out"
+    turnover(out, codec="prores4444")
+    with av.open(str(out / "clips" / "first.mov"), "w") as container:
+        stream = container.add_stream("prores_ks", rate=25)
+        stream.width, stream.height, stream.pix_fmt = 64, 48, "yuva444p10le"
+        stream.options = {"profile": "4444", "alpha_bits": "16"}
+        stream.metadata["timecode"] = "10:00:00:08"
+        for index in range(40):
+            pixels = np.full((48, 64, 4), (200, 40, 40, 255 if index >= 12 else 0), np.uint8)
+            container.mux(stream.encode(av.VideoFrame.from_ndarray(pixels, format="rgba")))
+        container.mux(stream.encode())
+    _change(out, 0, "sha256", digest(out / "clips" / "first.mov"))
+    (found,) = _verified(out)
+    assert "its colour tags are" in found
+    assert "not BT.709" in found
+
+
+def _edit(name: str, old: str, new: str, times: int = 1) -> Callable[[Path], None]:
+    def change(out: Path) -> None:
+        text = (out / name).read_text(encoding="utf-8")
+        assert old in text
+        (out / name).write_text(text.replace(old, new, times), encoding="utf-8")
+
+    return change
+
+
+@pytest.mark.parametrize(
+    ("spoil", "says"),
+    [
+        (_edit("timeline.otio", "clips/first.mov", "clips/other.mov"), "refers to"),
+        (_edit("timeline.otio", '"value": 900020.0', '"value": 900021.0'), "first"),
+        (_edit("timeline.otio", '"name": "first"', '"name": "third"'), "'first' is missing"),
+        (_edit("timeline.otio", "{", "["), "cannot be read"),
+        (_edit("timeline.edl", "10:00:00:20 10:00:01:15\n", "10:00:00:21 10:00:01:16\n"), "900021"),
+        (_edit("timeline.edl", "10:00:01:15\n", "10:00:01:16\n"), "20 frames from its source"),
+        (_edit("timeline.edl", "first.mov", "third.mov"), "'first' is missing"),
+        (_edit("timeline.edl", "NON-DROP", "SOMETIMES"), "no frame code mode"),
+        (_edit("captions.vtt", "WEBVTT", "SUBTITLES"), "WEBVTT"),
+        (_edit("captions.vtt", "--> 00:00:03.200", "--> 00:00:00.000"), "ends before it begins"),
+        (_edit("captions.vtt", "--> 00:00:03.200", "--> 00:00:05.200"), "in front of it ends"),
+        (_edit("descriptions.vtt", "-->", "->"), "not every '-->'"),
+        (_edit("chapters.txt", "00:00", "00:07"), "chapters begin at 00:00"),
+        (_edit("chapters.txt", "00:00", "noon"), "does not begin with a time"),
+        (_edit("figures.csv", "most,brook", "most,birch"), "'most.brook', which is not in"),
+        (_edit("figures.csv", "figure,", "number,"), "no columns"),
+        (_edit("standings.csv", ",", ",,"), "different numbers of cells"),
+        (_edit("review.html", "<h1>", "<script></script><h1>"), "runs scripts"),
+        (_edit("review.html", "10:00:00:20", "", times=-1), "the clip at 10:00:00:20"),
+    ],
+)
+def test_a_list_that_says_something_else_is_found(
+    tmp_path: Path, turnover: Turnover, spoil: Callable[[Path], None], says: str
+) -> None:
+    """Every list is held to the manifest."""
+    turnover(tmp_path / "out")
+    spoil(tmp_path / "out")
+    found = _verified(tmp_path / "out")
+    assert any(says in problem for problem in found), found
+    assert all(": error: " in problem for problem in found)
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        "timeline.otio", "timeline.edl", "timeline_2.edl", "captions.vtt", "descriptions.vtt",
+        "chapters.txt", "figures.csv", "standings.csv", "beats.csv", "results.txt", "review.html",
+    ],
+)  # fmt: skip
+def test_a_missing_or_unreadable_list_is_found(
+    tmp_path: Path, turnover: Turnover, name: str
+) -> None:
+    """Missing, it is one error; with bytes that are no text, an error that names it."""
+    out = tmp_path / "out"
+    turnover(out)
+    (out / name).write_bytes(b"\xff\xfe\x00broken\x80")
+    assert any(problem.startswith(name) for problem in _verified(out))
+    (out / name).unlink()
+    (found,) = _verified(out)
+    assert found.startswith(f"{name}: error: it is missing")
+
+
+def test_strangers_are_warned_of(tmp_path: Path, turnover: Turnover) -> None:
+    """A file nobody claims and a stopped writer's part are warnings; a system's own are not."""
+    out = tmp_path / "out"
+    turnover(out)
+    (out / "clips" / "old.mov").write_bytes(b"")
+    (out / "clips" / ".tracereel-0123456789ab.part.mov").write_bytes(b"")
+    (out / ".DS_Store").write_bytes(b"")
+    (out / "notes.txt").write_bytes(b"")
+    found = _verified(out)
+    assert len(found) == 3
+    assert all(": warning: " in problem for problem in found)
+    assert "notes.txt" in found[0]
+    assert ".part.mov" in found[1]
+    assert "clips/old.mov" in found[2]
+
+
+def test_a_gap_in_numbered_files_is_found(tmp_path: Path, turnover: Turnover) -> None:
+    """One picture of a png clip gone: hash and numbering both say so."""
+    out = tmp_path / "out"
+    turnover(out, codec="png")
+    sorted((out / "clips" / "first").iterdir())[5].unlink()
+    found = _verified(out)
+    assert len(found) == 2
+    assert "SHA-256" in found[0]
+    assert "numbered" in found[1]
+
+
+def test_a_broken_picture_is_found(tmp_path: Path, turnover: Turnover) -> None:
+    """A picture that cannot be decoded is named."""
+    out = tmp_path / "out"
+    turnover(out, codec="png")
+    file = sorted((out / "clips" / "first").iterdir())[5]
+    file.write_bytes(file.read_bytes()[:60])
+    assert any(file.name in problem and "decoded" in problem for problem in _verified(out))
+
+
+def test_progress_is_told(tmp_path: Path, turnover: Turnover) -> None:
+    """Once a clip."""
+    turnover(tmp_path / "out")
+    told: list[tuple[int, int]] = []
+    verify(tmp_path / "out", Problems(), progress=lambda done, total, _: told.append((done, total)))
+    assert told == [(1, 2), (2, 2)]
