@@ -50,6 +50,8 @@ class Sentence:
         Line it begins on in the outline.
     fillings : tuple of Filling
         Its references, in order.
+    first_frame : int
+        When it begins on the episode's timeline; 0 before that is known.
     """
 
     text: str
@@ -57,6 +59,7 @@ class Sentence:
     paragraph: int
     line: int
     fillings: tuple[Filling, ...]
+    first_frame: int = 0
 
     @property
     def aloud(self) -> str:

@@ -12,9 +12,9 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from overlays.numbers import fixed, typeset
-from overlays.outline.number_words import say_number
 from overlays.outline.reference import Reference
-from overlays.outline.unit_words import spoken_unit
+from overlays.outline.speech.number_words import say_number
+from overlays.outline.speech.unit_words import spoken_unit
 from overlays.outline.value import Value
 from overlays.units import symbol
 

@@ -1,0 +1,1 @@
+"""Numbers as people say them: read, written, and held against the data."""
