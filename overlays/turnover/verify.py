@@ -83,7 +83,9 @@ def _clip_faults(folder: Path, manifest: Manifest, clip: ManifestClip) -> Iterat
 
 
 def _fault(clip: ManifestClip, what: str, *, code: str) -> TurnoverError:
-    return TurnoverError(f"{clean_text(what)}.", code=code, file=clip.file, remedy=REMEDY)
+    return TurnoverError(
+        f"{clean_text(what).rstrip('.')}.", code=code, file=clip.file, remedy=REMEDY
+    )
 
 
 def _warn_of_strangers(folder: Path, manifest: Manifest, problems: Problems) -> None:

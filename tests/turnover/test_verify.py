@@ -122,13 +122,13 @@ def _linked(out: Path) -> None:
 @pytest.mark.parametrize(
     ("spoil", "says"),
     [
-        (_cut_short, "its frames: found 39, claimed 40"),
-        (_other_rate, "its rate: found 24, claimed 25"),
-        (_other_timecode, "its start timecode: found 10:00:00:09, claimed 10:00:00:08"),
-        (_no_handle, "its first frame, before the cue, is not empty"),
-        (_other_codec, "its codec: found prores, claimed qtrle"),
+        (_cut_short, "frame count is 39; expected 40"),
+        (_other_rate, "frame rate is 24; expected 25"),
+        (_other_timecode, "timecode is 10:00:00:09; expected 10:00:00:08"),
+        (_no_handle, "the first frame shows something"),
+        (_other_codec, "codec is prores; expected qtrle"),
         (_one_byte, "its SHA-256 is"),
-        (_truncated, "cannot be decoded"),
+        (_truncated, "cannot be read"),
         (_no_clip, "clips/first.mov: error: it is missing"),
         (_linked, "it is a link"),
     ],
@@ -157,9 +157,10 @@ def test_wrong_colour_tags_are_found(tmp_path: Path, turnover: Turnover) -> None
             container.mux(stream.encode(av.VideoFrame.from_ndarray(pixels, format="rgba")))
         container.mux(stream.encode())
     _change(out, 0, "sha256", digest(out / "clips" / "first.mov"))
-    (found,) = _verified(out)
-    assert "its colour tags are" in found
-    assert "not BT.709" in found
+    found = _verified(out)
+    assert len(found) == 3
+    for tag, problem in zip(("primaries", "transfer", "matrix"), found, strict=True):
+        assert f"the file's {tag} is unspecified; expected bt709. Make" in problem
 
 
 def _edit(name: str, old: str, new: str, times: int = 1) -> Callable[[Path], None]:
@@ -248,18 +249,19 @@ def test_a_gap_in_numbered_files_is_found(tmp_path: Path, turnover: Turnover) ->
     turnover(out, codec="png")
     sorted((out / "clips" / "first").iterdir())[5].unlink()
     found = _verified(out)
-    assert len(found) == 2
+    assert len(found) == 3
     assert "SHA-256" in found[0]
-    assert "numbered" in found[1]
+    assert "frame count is 39; expected 40" in found[1]
+    assert "numbering" in found[2]
 
 
 def test_a_broken_picture_is_found(tmp_path: Path, turnover: Turnover) -> None:
-    """A picture that cannot be decoded is named."""
+    """A picture that cannot be read is named."""
     out = tmp_path / "out"
     turnover(out, codec="png")
     file = sorted((out / "clips" / "first").iterdir())[5]
     file.write_bytes(file.read_bytes()[:60])
-    assert any(file.name in problem and "decoded" in problem for problem in _verified(out))
+    assert any(file.name in problem and "cannot be read" in problem for problem in _verified(out))
 
 
 def test_progress_is_told(tmp_path: Path, turnover: Turnover) -> None:
