@@ -1,54 +1,172 @@
-"""Delimited text with a header line and a time column."""
+"""Delimited text: encoding, delimiter, decimal mark, header and time are found out by looking."""
 
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
 
-import numpy as np
-
-from overlays.errors import LogError
+from overlays.logs.dialect import (
+    DELIMITER_WORDS,
+    Shape,
+    decide_decimal,
+    find_shape,
+    votes_of,
+)
+from overlays.logs.gather import gather_rows
+from overlays.logs.header import Header, find_header, no_rows
+from overlays.logs.lines import join_quoted, split
+from overlays.logs.notes import NoteBook
+from overlays.logs.rows import RowPlan
+from overlays.logs.source import TextSource, open_text
+from overlays.logs.table import Table, log_of
+from overlays.logs.timecolumn import CellKind, TimeColumn, cell_kind, choose_time
 from overlays.model.session import ReadingPins
-from overlays.model.trace import Column, Log, Note, Segment
+from overlays.model.trace import Log
 
 __all__ = ["read_delimited"]
 
-_UNIT = re.compile(r"(.*?)\s*[\[(]([^\[\]()]{1,20})[\])]")
-_TIME = re.compile(r"(?i)(t|time|zeit|elapsed)(_?(s|sec|seconds))?")
+_SEP_LINE = re.compile(r"(?i)sep=(.)")
+_SAMPLED = 400
+_STAMPS = ("date", "clock", "date and clock")
+_NUMBERS = ("number", "nothing")
 
 
-def read_delimited(data: bytes, *, file: str, pins: ReadingPins) -> Log:
-    """Read delimited text in UTF-8 with a decimal point."""
-    del pins
-    lines = data.decode("utf-8-sig").splitlines()
-    delimiter = max(",;\t", key=lines[0].count)
-    names, units = zip(*(_name_unit(cell) for cell in lines[0].split(delimiter)), strict=True)
-    rows = [line.split(delimiter) for line in lines[1:] if line]
-    try:
-        table = np.array([[float(cell or "nan") for cell in row] for row in rows])
-    except ValueError as error:
-        raise LogError(
-            f"a cell is not a number: {error}.", code="bad-cell", remedy="Check it.", file=file
-        ) from error
-    place = next((i for i, name in enumerate(names) if _TIME.fullmatch(name)), 0)
-    columns = [Column(n, u, table[:, i]) for i, (n, u) in enumerate(zip(names, units, strict=True))]
-    time = columns.pop(place)
-    seconds = float(time.values[-1] - time.values[0])
-    return Log(
-        file=file,
+def read_delimited(path: Path, *, file: str, head: bytes, pins: ReadingPins) -> Log:
+    """Read delimited text with a time column.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+    file : str
+        Its name as the user knows it.
+    head : bytes
+        Its first 256 KiB, or all of it.
+    pins : ReadingPins
+        What need not be found out.
+
+    Raises
+    ------
+    LogError
+        If this is no log, or it can be read in two ways that give different numbers.
+    """
+    notes = NoteBook()
+    source = open_text(path, file=file, head=head, encoding=pins.encoding)
+    layout = _look(source, pins)
+    _say(source, layout, notes, pinned=pins.encoding is not None)
+    rows = gather_rows(source, layout.plan, layout.header.data_line, notes)
+    table = Table(
         layout="delimited",
-        encoding="utf-8",
-        delimiter=delimiter,
-        decimal=".",
-        header_line=1,
-        time_s=time.values,
-        columns=tuple(columns),
-        segments=(Segment(2, len(rows), seconds),),
-        notes=(Note(1, "time taken as seconds"),),
-        time=time,
-        time_place=place,
+        columns=layout.header.columns,
+        time=layout.time,
+        numbers=rows.numbers,
+        stamps=rows.stamps,
+        n=rows.n,
+        line_of=rows.line_of,
+        breaks=rows.breaks,
+        rate_hz=layout.header.rate_hz,
+        header_line=layout.header.line,
+        encoding=source.encoding,
+        delimiter=layout.shape.delimiter,
+        decimal=layout.decimal,
     )
+    return log_of(table, pins, notes, file=file)
 
 
-def _name_unit(cell: str) -> tuple[str, str | None]:
-    match = _UNIT.fullmatch(cell.strip())
-    return (match[1], match[2]) if match else (cell.strip(), None)
+@dataclass(frozen=True, slots=True)
+class _Layout:
+    """What was found out about a file by looking at parts of it."""
+
+    shape: Shape
+    decimal: str
+    header: Header
+    time: TimeColumn
+    kinds: tuple[CellKind, ...]
+
+    @property
+    def plan(self) -> RowPlan:
+        """How the rows are to be read."""
+        stamps = tuple(j for j in self.time.places if self.kinds[j] in _STAMPS)
+        numbers = tuple(j for j, kind in enumerate(self.kinds) if kind in _NUMBERS)
+        required = next((j for j in self.time.places if j in numbers), None)
+        repeats = self.header.repeats
+        return RowPlan(
+            self.shape.delimiter,
+            self.decimal,
+            self.shape.cells,
+            numbers,
+            stamps,
+            required,
+            repeats[0] if repeats else (),
+            repeats,
+        )
+
+
+def _look(source: TextSource, pins: ReadingPins) -> _Layout:
+    lines = join_quoted(source.head())
+    told = next((m[1] for line in lines[:3] if (m := _SEP_LINE.fullmatch(line.strip()))), None)
+    sample = [line for line in (*_spread(lines), *source.sample()) if "\0" not in line]
+    delimiters = pins.delimiter or told
+    shape = find_shape(sample, (delimiters,)) if delimiters else find_shape(sample)
+    if shape is None:
+        raise no_rows(lines, delimiters, source.file)
+    header = find_header(lines, shape, file=source.file, pinned_line=pins.header_line)
+    rows = [
+        cells
+        for line in (*_spread(lines[header.data_line - 1 :]), *source.sample())
+        if len(cells := split(line, shape.delimiter)) == shape.cells
+    ]
+    decimal = pins.decimal or _decimal(source, rows, shape)
+    columns = [[row[j] for row in rows] for j in range(shape.cells)]
+    time = choose_time(header.columns, columns, decimal, pins, file=source.file, line=header.line)
+    kinds = tuple(map(cell_kind, columns))
+    return _Layout(shape, decimal, header, time, kinds)
+
+
+def _spread(lines: Sequence[str]) -> list[str]:
+    """Take lines from the beginning, and every so many of the rest."""
+    rest = lines[_SAMPLED:]
+    return [*lines[:_SAMPLED], *rest[:: max(1, len(rest) // _SAMPLED)]]
+
+
+def _decimal(source: TextSource, rows: Sequence[Sequence[str]], shape: Shape) -> str:
+    """Decide the decimal mark by the sample, or where that is unclear, by the whole file."""
+    votes = votes_of(rows)
+    if not votes.point and not votes.comma and (votes.unclear_point or votes.unclear_comma):
+        for block in source.blocks():
+            lines = block.decode("utf-8", "replace").splitlines()
+            more = votes_of(split(line, shape.delimiter) for line in lines if "\0" not in line)
+            if more.point or more.comma:
+                votes = more
+                break
+    return decide_decimal(votes, shape.delimiter, file=source.file)
+
+
+def _say(source: TextSource, layout: _Layout, notes: NoteBook, *, pinned: bool) -> None:
+    """Write down what was assumed."""
+    header, delimiter = layout.header, layout.shape.delimiter
+    mark = ", by its byte-order mark" if source.mark else ""
+    guess = ", concluded from its bytes" if source.guessed else ""
+    notes.say(f"encoding {source.encoding}{', as pinned' if pinned else mark or guess}")
+    notes.say(f"cells separated by {DELIMITER_WORDS.get(delimiter, repr(delimiter))}")
+    notes.say(f"decimal {'point' if layout.decimal == '.' else 'comma'}")
+    if header.line is None:
+        notes.say("no line of column names; columns are numbered")
+    else:
+        notes.say("column names", line=header.line)
+    if header.has_units:
+        notes.say("a row of units follows the names", line=header.line)
+    if header.skipped:
+        first, last = header.skipped[0], header.skipped[-1]
+        many = f"{len(header.skipped)} lines above the data passed over, up to line {last}"
+        notes.say("passed over" if first == last else many, line=first)
+    for column in header.columns:
+        if column.unit and column.unit not in column.written:
+            notes.say(f"unit of {column.name!r} is {column.unit}", line=header.line)
+    for j, kind in enumerate(layout.kinds):
+        if kind not in _NUMBERS and j not in layout.time.places:
+            name = header.columns[j].written or f"column {j + 1}"
+            what = "words" if kind == "words" else "dates or times"
+            notes.say(f"column {name!r} holds {what}; left out", line=header.line)

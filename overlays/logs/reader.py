@@ -6,6 +6,7 @@ from pathlib import Path
 
 from overlays.errors import LogError
 from overlays.logs.delimited import read_delimited
+from overlays.logs.source import HEAD, cannot_read
 from overlays.model.session import ReadingPins
 from overlays.model.trace import Log
 
@@ -30,20 +31,24 @@ def read_log(path: Path, *, file: str, pins: ReadingPins | None = None) -> Log:
         If the file cannot be read, holds no samples, or can be read in two ways that give
         different numbers; the message then says which pin decides.
     """
+    pins = pins or ReadingPins()
     try:
-        data = path.read_bytes()
+        if path.exists() and not path.is_file():
+            raise LogError(
+                "this is not a file.",
+                code="log-not-readable",
+                remedy="Name a logger's file.",
+                file=file,
+            )
+        with path.open("rb") as stream:
+            head = stream.read(HEAD)
+        if not head:
+            raise LogError(
+                "the file is empty.",
+                code="empty-log",
+                remedy="Copy it from the logger again, or leave the run out.",
+                file=file,
+            )
+        return read_delimited(path, file=file, head=head, pins=pins)
     except OSError as error:
-        raise LogError(
-            f"the log cannot be opened: {error.strerror}.",
-            code="log-not-readable",
-            remedy="Check the name in runs.csv and the rights of the file.",
-            file=file,
-        ) from error
-    if not data:
-        raise LogError(
-            "the file is empty.",
-            code="empty-log",
-            remedy="Copy it from the logger again, or leave the run out.",
-            file=file,
-        )
-    return read_delimited(data, file=file, pins=pins or ReadingPins())
+        raise cannot_read(file, error) from error

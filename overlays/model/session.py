@@ -58,7 +58,7 @@ class ReadingPins(Spec):
     zone: str | None = None
     rate: QuantityField | None = None
     same_stamp: Literal["keep first", "spread"] | None = None
-    segment: int | Literal["all"] | None = None
+    segment: int | None = Field(default=None, ge=1)
     sheet: str | None = None
     group: int | None = Field(default=None, ge=0)
 

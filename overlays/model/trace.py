@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import datetime
 
 import numpy as np
 from numpy.typing import NDArray
@@ -55,14 +56,31 @@ class Note:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Column:
-    """One column of a log as read: its name, its unit if the file states one, its values.
+    """One column of a log as read.
 
-    `values` is an ndarray of shape (N,), NaN where the file has nothing. Read-only.
+    Parameters
+    ----------
+    name : str
+        Without a unit in brackets.
+    unit : str or None
+        Its unit, if the file states one.
+    values : ndarray of shape (N,)
+        NaN where the file has nothing. Read-only.
+    written : str
+        The header's cell as the file has it.
+    rows : ndarray of shape (M,) or None
+        Where the channel was sampled more slowly than the rows: the rows of its own samples, a gap
+        among them being NaN; what lies between is no gap. None where every row is a sample.
     """
 
     name: str
     unit: str | None
     values: FloatArray
+    written: str = ""
+    rows: NDArray[np.int64] | None = None
+
+    def __post_init__(self) -> None:
+        self.values.setflags(write=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,6 +120,8 @@ class Log:
         day, the same as `time_s`. Without a time column, the seconds worked out from the rate.
     time_place : int
         Where the time column stands among the file's columns, from 0.
+    began : datetime or None
+        Date and time of the first row as written, where the file tells.
     """
 
     file: str
@@ -116,3 +136,7 @@ class Log:
     notes: tuple[Note, ...]
     time: Column
     time_place: int = 0
+    began: datetime | None = None
+
+    def __post_init__(self) -> None:
+        self.time_s.setflags(write=False)

@@ -1,0 +1,237 @@
+"""Where the data of a delimited log begin, and what its columns are called."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from overlays.errors import LogError
+from overlays.logs.cells import is_missing
+from overlays.logs.dialect import Shape, is_value
+from overlays.logs.lines import split
+from overlays.logs.names import ColumnName, column_name, is_unit, unit_text
+from overlays.logs.stamps import is_stamp
+
+__all__ = ["Header", "find_header", "no_rows"]
+
+_SEARCHED = 400
+_RATE = re.compile(
+    r"(?i)(?:rate|frequency|frequenz|freq|abtastrate|sampling)\D{0,24}?"
+    r"(?P<value>\d{1,9}(?:[.,]\d{1,6})?)\s*(?P<unit>kHz|Hz|S/s|Sa/s|sps|samples/s|1/s|/s)"
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Header:
+    """The head of a delimited log.
+
+    Parameters
+    ----------
+    line : int or None
+        Line of the column names, from 1; None where the file has none.
+    data_line : int
+        Line of the first row of data.
+    columns : tuple of ColumnName
+        One for each cell of a row.
+    repeats : tuple of tuple of str
+        Cells of the names and unit lines, to know them again further down.
+    has_units : bool
+        Whether there is a unit row.
+    rate_hz : float or None
+        A sampling rate that the preamble states.
+    skipped : tuple of int
+        Lines above the data that were passed over.
+    """
+
+    line: int | None
+    data_line: int
+    columns: tuple[ColumnName, ...]
+    repeats: tuple[tuple[str, ...], ...]
+    has_units: bool
+    rate_hz: float | None
+    skipped: tuple[int, ...]
+
+
+def find_header(
+    lines: Sequence[str], shape: Shape, *, file: str, pinned_line: int | None = None
+) -> Header:
+    """Find names, units and the first row of data.
+
+    Parameters
+    ----------
+    lines : sequence of str
+        The file's first lines.
+    shape : Shape
+        How rows are cut.
+    file : str
+        For messages.
+    pinned_line : int, optional
+        The line of the names, where the session says so.
+
+    Raises
+    ------
+    LogError
+        If no data follow, or names and rows do not have the same number of cells.
+    """
+    cut = [split(line, shape.delimiter) for line in lines]
+    start = pinned_line or 0
+    first = _first_row(cut, start, shape.cells)
+    if first is None:
+        raise no_rows(lines, shape.delimiter, file)
+    above = _text_rows_above(cut, first, shape.cells, start)
+    if pinned_line is not None:
+        above = [pinned_line - 1, *(i for i in above if i >= pinned_line)]
+    names_at, units_at = _names_and_units(cut, above)
+    names = list(cut[names_at]) if names_at is not None else []
+    units = list(cut[units_at]) if units_at is not None else []
+    rows = [row for row in cut[first : first + 20] if len(row) == shape.cells]
+    names = _fitted(names, rows, shape, line=(names_at or 0) + 1, file=file)
+    columns = tuple(
+        column_name(name, unit=unit_text(units[i]) if i < len(units) else None)
+        for i, name in enumerate(names)
+    )
+    used = {first, names_at, units_at}
+    return Header(
+        line=None if names_at is None else names_at + 1,
+        data_line=first + 1,
+        columns=columns,
+        repeats=tuple(tuple(cut[i]) for i in (names_at, units_at) if i is not None),
+        has_units=units_at is not None,
+        rate_hz=_stated_rate(lines[:first]),
+        skipped=tuple(i + 1 for i in range(first) if i not in used and any(cut[i])),
+    )
+
+
+def _first_row(cut: Sequence[list[str]], start: int, cells: int) -> int | None:
+    """Find the first line of the usual length that holds values in (nearly) all its cells."""
+    texts = _text_cells(cut, cells)
+
+    def is_row(row: Sequence[str]) -> bool:
+        judged = [cell for j, cell in enumerate(row) if j not in texts and not is_missing(cell)]
+        return len(row) == cells and bool(judged) and all(map(is_value, judged))
+
+    there = [i for i in range(start, len(cut)) if any(cut[i])]
+    rows = [is_row(cut[i]) for i in there]
+    # A line of a preamble can look like a row; what follows it does not.
+    for k, good in enumerate(rows):
+        ahead = rows[k + 1 : k + 4]
+        if good and sum(ahead) * 2 >= len(ahead):
+            return there[k]
+    return next((i for i, good in zip(there, rows, strict=True) if good), None)
+
+
+def _text_cells(cut: Sequence[list[str]], cells: int) -> set[int]:
+    """Find the columns that hold words in most of the rows."""
+    rows = [row for row in cut if len(row) == cells]
+    rows = rows[len(rows) // 2 :]
+    texts = set()
+    for j in range(cells):
+        there = [row[j] for row in rows if not is_missing(row[j])]
+        if there and sum(map(is_value, there)) * 2 < len(there):
+            texts.add(j)
+    return texts if len(texts) < cells else set()
+
+
+def _text_rows_above(cut: Sequence[list[str]], first: int, cells: int, start: int) -> list[int]:
+    """List the lines directly above the data that could be names or units, blank ones aside."""
+    found: list[int] = []
+    for i in range(first - 1, start - 1, -1):
+        row = cut[i]
+        if not any(row):
+            continue
+        if len(row) < max(2, cells - 2) and not (len(row) == cells == 1):
+            break
+        found.insert(0, i)
+        if len(found) == 3:
+            break
+    return found
+
+
+def _names_and_units(
+    cut: Sequence[list[str]], above: Sequence[int]
+) -> tuple[int | None, int | None]:
+    """Tell names from units: the unit row is the one with more units in it."""
+    if not above:
+        return None, None
+    if len(above) == 1:
+        return above[0], None
+    shares = [_unit_share(cut[i]) for i in above]
+    for k in range(len(above) - 1, 0, -1):
+        full = sum(map(bool, cut[above[k - 1]])) >= sum(map(bool, cut[above[k]]))
+        if shares[k] >= 0.5 and shares[k] > shares[k - 1] and full:
+            return above[k - 1], above[k]
+    return above[-1], None
+
+
+def _unit_share(row: Sequence[str]) -> float:
+    there = [cell for cell in row if not is_missing(cell)]
+    return sum(map(is_unit, there)) / len(there) if there else 0.0
+
+
+def _fitted(
+    names: list[str], rows: Sequence[list[str]], shape: Shape, *, line: int, file: str
+) -> list[str]:
+    """Bring the names to the number of cells of a row, or say that they do not fit."""
+    while len(names) > shape.cells and not names[-1]:
+        names.pop()
+    missing = shape.cells - len(names)
+    if not names or missing == 0:
+        return names or [""] * shape.cells
+    row = rows[0]
+    if missing > 0 and not any(cell for row in rows for cell in row[len(names) :]):
+        return names + [""] * missing  # rows end in delimiters, the names do not
+    if missing == 1 and names[0] and _is_numbered(rows):
+        return ["", *names]  # the rows are numbered, and the number has no name
+    if missing == 1 and shape.delimiter == " " and is_stamp(row[0]) and is_stamp(row[1]):
+        return [names[0], f"{names[0]} (time of day)", *names[1:]]
+    doubled = shape.delimiter == "," and shape.cells == 2 * len(names)
+    hint = (
+        "The comma seems to be both delimiter and decimal mark: export with another delimiter. "
+        if doubled
+        else ""
+    )
+    raise LogError(
+        f"the rows have {shape.cells} cells, but there are {len(names)} column names.",
+        code="names-do-not-fit",
+        remedy=f"{hint}Give every column a name, or say which line has the names with "
+        "header_line under [reading] in session.toml.",
+        file=file,
+        line=line,
+    )
+
+
+def _is_numbered(rows: Sequence[list[str]]) -> bool:
+    """Say whether the first cells count from 0 or from 1."""
+    firsts = [row[0] for row in rows]
+    return len(firsts) > 1 and firsts in (
+        [str(i) for i in range(len(firsts))],
+        [str(i + 1) for i in range(len(firsts))],
+    )
+
+
+def no_rows(lines: Sequence[str], delimiter: str | None, file: str) -> LogError:
+    """Say that a file has no rows of data, and which columns it names, if it does."""
+    cut = (
+        split(line, mark)
+        for line in lines[:_SEARCHED]
+        for mark in (delimiter or "\t;|,")
+        if mark in line
+    )
+    names = next((row for row in cut if sum(map(bool, row)) > 1), [])
+    found = f"columns {', '.join(map(repr, names[:20]))}, but no data rows" if names else ""
+    return LogError(
+        f"{found or 'no rows of numbers were found'}.",
+        code="no-data-rows",
+        remedy="A log is lines of numbers under a line of names; check what the logger wrote.",
+        file=file,
+    )
+
+
+def _stated_rate(lines: Sequence[str]) -> float | None:
+    for line in lines:
+        match = _RATE.search(line[:200])
+        if match:
+            value = float(match["value"].replace(",", "."))
+            return value * (1000.0 if match["unit"].lower() == "khz" else 1.0)
+    return None

@@ -1,0 +1,59 @@
+"""The reading note: what was assumed, and what was left out and why."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from overlays.model.trace import Note
+
+__all__ = ["NoteBook"]
+
+_SHOWN = 8
+
+
+@dataclass(slots=True)
+class NoteBook:
+    """Collects notes, and sums up where a thing happens over and over.
+
+    Parameters
+    ----------
+    notes : list of Note
+        In the order they were made.
+    """
+
+    notes: list[Note] = field(default_factory=list)
+    _often: dict[str, list[tuple[int, str]]] = field(default_factory=dict)
+    _counts: dict[str, int] = field(default_factory=dict)
+
+    def say(self, message: str, *, line: int | None = None) -> None:
+        """Note something that happens once."""
+        self.notes.append(Note(line, message))
+
+    def count(self, kind: str, line: int, message: str, *, times: int = 1) -> None:
+        """Note something that may happen on many lines; the first few are listed one by one.
+
+        Parameters
+        ----------
+        kind : str
+            What it is, in the plural: ``"lines with NUL bytes"``.
+        line : int
+            Where.
+        message : str
+            What is said of this one.
+        times : int
+            How many lines it stands for.
+        """
+        listed = self._often.setdefault(kind, [])
+        if len(listed) < _SHOWN:
+            listed.append((line, message))
+        self._counts[kind] = self._counts.get(kind, 0) + times
+
+    def written(self) -> tuple[Note, ...]:
+        """Return all notes: what was assumed first, then what happened, by line."""
+        happened: list[Note] = []
+        for kind, listed in self._often.items():
+            happened += [Note(line, message) for line, message in listed]
+            more = self._counts[kind] - len(listed)
+            if more > 0:
+                happened.append(Note(listed[-1][0], f"and {more} more {kind}"))
+        return (*self.notes, *sorted(happened, key=lambda note: note.line or 0))

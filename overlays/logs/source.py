@@ -1,0 +1,223 @@
+"""A text file → its encoding, and its lines in blocks of UTF-8.
+
+A file is never held whole: what follows works block by block, each ending with a line.
+"""
+
+from __future__ import annotations
+
+import codecs
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from overlays.errors import LogError
+
+__all__ = ["BLOCK", "HEAD", "TextSource", "cannot_read", "open_text"]
+
+BLOCK = 4 << 20
+HEAD = 256 << 10
+_PROBE = 32 << 10
+_LONGEST_LINE = 4 << 20
+_MARKS = (
+    (codecs.BOM_UTF8, "utf-8"),
+    (codecs.BOM_UTF32_LE, "utf-32-le"),  # before UTF-16, whose mark begins it
+    (codecs.BOM_UTF32_BE, "utf-32-be"),
+    (codecs.BOM_UTF16_LE, "utf-16-le"),
+    (codecs.BOM_UTF16_BE, "utf-16-be"),
+)
+_EVERY_CR = bytes.maketrans(b"\r", b"\n")
+
+
+@dataclass(frozen=True, slots=True)
+class TextSource:
+    """A text file whose encoding is known.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+    file : str
+        Its name as the user knows it.
+    encoding : str
+        A codec's name.
+    mark : bytes
+        The byte-order mark in front, to be skipped.
+    only_cr : bool
+        Whether lines end with a carriage return alone.
+    size : int
+        Of the file, in bytes.
+    guessed : bool
+        Whether the encoding was concluded from bytes that UTF-8 does not have.
+    """
+
+    path: Path
+    file: str
+    encoding: str
+    mark: bytes
+    only_cr: bool
+    size: int
+    guessed: bool
+
+    def blocks(self, size: int = BLOCK) -> Iterator[bytes]:
+        """Give the whole file as blocks of UTF-8 that end with a line feed, the last perhaps not.
+
+        Raises
+        ------
+        LogError
+            If a line is longer than any log's, or the file cannot be read on.
+        """
+        rest: list[bytes] = []
+        held = 0
+        for piece in self._pieces(size):
+            end = piece.rfind(b"\n") + 1
+            if not end:
+                rest.append(piece)
+                held += len(piece)
+                if held > _LONGEST_LINE:
+                    raise self._no_lines()
+                continue
+            yield b"".join((*rest, piece[:end])) if rest else piece[:end]
+            rest, held = ([piece[end:]], len(piece) - end) if end < len(piece) else ([], 0)
+        if rest:
+            yield b"".join(rest)
+
+    def head(self) -> list[str]:
+        """Return the first lines (about 256 KiB of them), decoded, without their ends."""
+        return _lines(next(self.blocks(HEAD), b""))
+
+    def sample(self) -> list[str]:
+        """Return whole lines from the middle and the end of a file that is longer than its head."""
+        if self.size <= HEAD or self.encoding not in {"utf-8", "cp1252"}:
+            return []
+        found: list[str] = []
+        with self.path.open("rb") as stream:
+            for start in (self.size // 2, self.size - _PROBE):
+                stream.seek(start)
+                block = self._as_utf8(stream.read(_PROBE))
+                found += _lines(block)[1:-1]
+        return found
+
+    def _pieces(self, size: int) -> Iterator[bytes]:
+        try:
+            with self.path.open("rb") as stream:
+                stream.seek(len(self.mark))
+                if self.encoding in {"utf-8", "cp1252"}:
+                    while data := stream.read(size):
+                        yield self._as_utf8(data)
+                    return
+                decoder = codecs.getincrementaldecoder(self.encoding)("replace")
+                while data := stream.read(size):
+                    yield self._line_ends(decoder.decode(data).encode("utf-8", "replace"))
+                yield decoder.decode(b"", final=True).encode("utf-8", "replace")
+        except OSError as error:
+            raise cannot_read(self.file, error) from error
+
+    def _as_utf8(self, data: bytes) -> bytes:
+        if self.encoding == "cp1252" and not data.isascii():
+            data = data.decode("cp1252", "replace").encode()
+        return self._line_ends(data)
+
+    def _line_ends(self, data: bytes) -> bytes:
+        return data.translate(_EVERY_CR) if self.only_cr else data
+
+    def _no_lines(self) -> LogError:
+        return LogError(
+            f"a line is longer than {_LONGEST_LINE >> 20} MiB, so this is hardly a log.",
+            code="no-lines",
+            remedy="Check what the logger wrote; a log has one line for each sample.",
+            file=self.file,
+        )
+
+
+def cannot_read(file: str, error: OSError) -> LogError:
+    """Say that a file cannot be opened or read on."""
+    return LogError(
+        f"the log cannot be read: {error.strerror or error}.",
+        code="log-not-readable",
+        remedy="Check the file's name and rights, and the disk it lies on.",
+        file=file,
+    )
+
+
+def open_text(path: Path, *, file: str, head: bytes, encoding: str | None) -> TextSource:
+    """Find out a text file's encoding and line ends.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+    file : str
+        Its name as the user knows it.
+    head : bytes
+        Its first 256 KiB, or all of it.
+    encoding : str or None
+        The encoding, where it is pinned.
+
+    Raises
+    ------
+    LogError
+        If this is no text, or the pinned encoding is none that is known.
+    """
+    mark = next((mark for mark, _ in _MARKS if head.startswith(mark)), b"")
+    if encoding is not None:
+        found, guessed = _known(encoding, file), False
+    elif mark:
+        found, guessed = dict(_MARKS)[mark], False
+    else:
+        found, guessed = _encoding(head)
+    text = head[len(mark) :].decode(found, "replace")
+    if _is_binary(text):
+        raise LogError(
+            "this is not a text file, nor any other kind of log that is known.",
+            code="unknown-layout",
+            remedy="Export the log as delimited text, a spreadsheet (.xlsx), Parquet or MDF 4.",
+            file=file,
+        )
+    only_cr = "\n" not in text and "\r" in text
+    return TextSource(path, file, found, mark, only_cr, path.stat().st_size, guessed)
+
+
+def _known(encoding: str, file: str) -> str:
+    try:
+        name = codecs.lookup(encoding).name
+        "".encode(name)
+    except LookupError as error:
+        raise LogError(
+            f"{encoding!r} is not a text encoding that is known.",
+            code="unknown-encoding",
+            remedy='Use a name like "utf-8", "utf-16-le" or "cp1252" in [reading].',
+            file=file,
+            field="reading.encoding",
+        ) from error
+    return "utf-8" if name == "utf-8-sig" else name
+
+
+def _encoding(head: bytes) -> tuple[str, bool]:
+    """Tell the encoding of a file without a mark."""
+    even, odd = head[0:4096:2], head[1:4096:2]
+    if len(odd) > 1:
+        # Digits, letters and delimiters of UTF-16 have a zero byte beside each.
+        if odd.count(0) > 0.7 * len(odd) and even.count(0) < 0.1 * len(even):
+            return "utf-16-le", True
+        if even.count(0) > 0.7 * len(even) and odd.count(0) < 0.1 * len(odd):
+            return "utf-16-be", True
+    try:
+        # Not final: the head may end within a character.
+        codecs.getincrementaldecoder("utf-8")().decode(head)
+    except UnicodeDecodeError:
+        return "cp1252", True
+    return "utf-8", False
+
+
+def _is_binary(text: str) -> bool:
+    """Say whether text holds what no log does; NUL blocks alone are damage, not a sign."""
+    sample = text[:65536].replace("\0", "")
+    if not sample:
+        return True
+    odd = sum(ch < " " and ch not in "\t\r\n\f\v" for ch in sample) + sample.count("\ufffd")
+    return odd > 0.05 * len(sample) + 4
+
+
+def _lines(block: bytes) -> list[str]:
+    text = block.decode("utf-8", "replace").replace("\r\r\n", "\n").replace("\r\n", "\n")
+    return text.removesuffix("\n").split("\n")

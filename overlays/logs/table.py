@@ -1,0 +1,248 @@
+"""A table of numbers with a time column → a `Log`: what all layouts have in common."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from overlays.errors import LogError
+from overlays.logs.clock import Clock, counted_time, numeric_time
+from overlays.logs.dates import stamped_time
+from overlays.logs.names import ColumnName
+from overlays.logs.notes import NoteBook
+from overlays.logs.sequence import settle
+from overlays.logs.stamps import Stamps
+from overlays.logs.timecolumn import TimeColumn
+from overlays.model.session import ReadingPins
+from overlays.model.trace import Column, FloatArray, Log, Segment
+
+__all__ = ["Table", "log_of"]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Table:
+    """What a layout's reader found.
+
+    Parameters
+    ----------
+    layout : str
+        The layout's name.
+    columns : sequence of ColumnName
+        All columns of the file.
+    time : TimeColumn
+        Which of them is the time.
+    numbers : Mapping[int, ndarray of shape (N,)]
+        The numeric columns, by place.
+    stamps : Mapping[int, Stamps]
+        The time column, and the one beside it, where they hold stamps.
+    n : int
+        Rows.
+    line_of : callable
+        Line of a row, from 1.
+    breaks : sequence of int
+        Rows before which the header came again.
+    rate_hz : float or None
+        A sampling rate that the file states.
+    header_line, encoding, delimiter, decimal
+        See `Log`.
+    """
+
+    layout: str
+    columns: Sequence[ColumnName]
+    time: TimeColumn
+    numbers: Mapping[int, FloatArray]
+    n: int
+    line_of: Callable[[int], int]
+    stamps: Mapping[int, Stamps] = field(default_factory=dict)
+    breaks: Sequence[int] = ()
+    rate_hz: float | None = None
+    header_line: int | None = None
+    encoding: str | None = None
+    delimiter: str | None = None
+    decimal: str | None = None
+
+
+def log_of(table: Table, pins: ReadingPins, notes: NoteBook, *, file: str) -> Log:
+    """Work out the time of a table, put its rows in order and give its columns.
+
+    Raises
+    ------
+    LogError
+        If there are no rows, or the time is unclear; see the functions of this layer.
+    """
+    if table.n == 0:
+        listed = ", ".join(repr(column.written) for column in table.columns[:20])
+        raise LogError(
+            f"columns {listed}, but no data rows.",
+            code="no-data-rows",
+            remedy="Check whether the logger ran; leave the run out if it did not.",
+            file=file,
+            line=table.header_line,
+        )
+    clock = _clock(table, pins, notes, file)
+    order = settle(clock.time_s, table.breaks, table.line_of, pins, notes, file=file)
+    starts, keep = order.starts, order.keep
+    if pins.segment is not None:
+        starts, keep = _one_segment(starts, keep, pins.segment, notes, file=file)
+    rows = None if keep.all() else np.flatnonzero(keep)
+    time_s = order.time_s if rows is None else order.time_s[rows]
+    names = _unique_names(table.columns, notes)
+    place = table.time.places[0] if table.time.places else 0
+    return Log(
+        file=file,
+        layout=table.layout,
+        encoding=table.encoding,
+        delimiter=table.delimiter,
+        decimal=table.decimal,
+        header_line=table.header_line,
+        time_s=time_s,
+        columns=_columns(table, names, rows, notes),
+        segments=_segments(starts, keep, order.time_s, table.line_of),
+        notes=notes.written(),
+        time=_time_column(table, clock, names, rows, time_s),
+        time_place=sum(j in table.numbers for j in range(place)),
+        began=clock.began,
+    )
+
+
+def _clock(table: Table, pins: ReadingPins, notes: NoteBook, file: str) -> Clock:
+    places, line = table.time.places, table.header_line
+    if not places:
+        rate = pins.rate.to("Hz") if pins.rate else table.rate_hz
+        if rate is None:
+            raise LogError(
+                "the rows are only counted, and no sampling rate is stated.",
+                code="no-rate",
+                remedy='Say how fast the logger ran with rate = "100 Hz" under [reading] in '
+                "session.toml.",
+                file=file,
+                line=line,
+            )
+        return counted_time(table.n, rate, notes, source="as pinned" if pins.rate else "as stated")
+    if table.time.why:
+        notes.say(table.time.why, line=line)
+    if places[0] in table.stamps:
+        beside = table.stamps[places[1]] if len(places) > 1 else None
+        return stamped_time(table.stamps[places[0]], beside, pins, notes, file=file, line=line)
+    values, name = table.numbers[places[0]], table.columns[places[0]]
+    return numeric_time(values, name, pins, notes, rate_hz=table.rate_hz, file=file, line=line)
+
+
+def _one_segment(
+    starts: tuple[int, ...],
+    keep: NDArray[np.bool_],
+    pinned: int,
+    notes: NoteBook,
+    *,
+    file: str,
+) -> tuple[tuple[int, ...], NDArray[np.bool_]]:
+    """Keep one segment only."""
+    if not 1 <= pinned <= len(starts):
+        raise LogError(
+            f"there is no segment {pinned}; the log has {len(starts)}.",
+            code="no-such-segment",
+            remedy="Correct segment under [reading] in session.toml.",
+            file=file,
+            field="reading.segment",
+        )
+    ends = (*starts[1:], len(keep))
+    first, end = starts[pinned - 1], ends[pinned - 1]
+    inside = np.zeros_like(keep)
+    inside[first:end] = keep[first:end]
+    notes.say(f"segment {pinned} of {len(starts)} taken, as pinned")
+    return (first,), inside
+
+
+def _segments(
+    starts: Sequence[int],
+    keep: NDArray[np.bool_],
+    time_s: FloatArray,
+    line_of: Callable[[int], int],
+) -> tuple[Segment, ...]:
+    result = []
+    for start, end in zip(starts, (*starts[1:], len(keep)), strict=True):
+        rows = np.flatnonzero(keep[start:end])
+        if rows.size:
+            first, last = start + int(rows[0]), start + int(rows[-1])
+            seconds = float(time_s[last] - time_s[first])
+            result.append(Segment(line_of(first), int(rows.size), seconds))
+    return tuple(result)
+
+
+def _unique_names(columns: Sequence[ColumnName], notes: NoteBook) -> list[str]:
+    """Give every column a name of its own."""
+    count = Counter(column.name for column in columns)
+    names: list[str] = []
+    for j, column in enumerate(columns):
+        name = column.name or f"column {j + 1}"
+        if count[column.name] > 1 and column.name:
+            name = column.written  # "p [bar]" beside "p [psi]"
+        k = 2
+        while name in names:
+            name = f"{column.written} ({k})"
+            k += 1
+        if name.endswith(f"({k - 1})") and k > 2:
+            notes.say(f"column {j + 1} has a name that was there before; called {name!r}")
+        names.append(name)
+    return names
+
+
+def _columns(
+    table: Table, names: Sequence[str], rows: NDArray[np.int64] | None, notes: NoteBook
+) -> tuple[Column, ...]:
+    result = []
+    for j, values in table.numbers.items():
+        column = table.columns[j]
+        if j in table.time.places:
+            continue
+        kept = values if rows is None else values[rows]
+        empty = bool(np.isnan(kept).all())
+        if empty and not column.written:
+            continue  # what a trailing delimiter makes
+        if empty:
+            notes.say(f"column {names[j]!r} is empty")
+        own = None if empty else _own_rows(kept)
+        if own is not None:
+            step = int(own[1] - own[0])
+            notes.say(
+                f"column {names[j]!r} has a value every {step} rows: taken as a channel sampled "
+                "more slowly, not as gaps"
+            )
+        result.append(Column(names[j], column.unit, kept, column.written, own))
+    return tuple(result)
+
+
+def _own_rows(values: FloatArray) -> NDArray[np.int64] | None:
+    """Find the rows of a channel that was sampled every k rows; None if blanks are gaps."""
+    if not np.isnan(values.sum()):
+        return None
+    there = np.flatnonzero(~np.isnan(values))
+    if len(there) < 2 or len(there) * 2 > len(values) + 1:
+        return None
+    step = math.gcd(*np.unique(np.diff(there)).tolist())
+    first, last = int(there[0]), int(there[-1])
+    grid = np.arange(first, last + 1, step)
+    whole = first < step and len(values) - last <= step
+    return grid if step > 1 and whole and len(there) >= 0.8 * len(grid) else None
+
+
+def _time_column(
+    table: Table,
+    clock: Clock,
+    names: Sequence[str],
+    rows: NDArray[np.int64] | None,
+    time_s: FloatArray,
+) -> Column:
+    if not table.time.places:
+        return Column("time", "s", time_s)
+    place = table.time.places[0]
+    name, written = names[place], table.columns[place].written
+    if place in table.stamps or clock.unit is None:
+        return Column(name, "s", time_s, written)
+    values = table.numbers[place]
+    return Column(name, clock.unit, values if rows is None else values[rows], written)

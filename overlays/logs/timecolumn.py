@@ -1,0 +1,174 @@
+"""Which column of a log is the time."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Literal
+
+from overlays.errors import LogError
+from overlays.logs.cells import is_missing, is_numeric, number
+from overlays.logs.names import ColumnName
+from overlays.logs.stamps import is_stamp
+from overlays.model.session import ReadingPins
+
+__all__ = ["CellKind", "TimeColumn", "cell_kind", "choose_time"]
+
+CellKind = Literal["number", "date", "clock", "date and clock", "words", "nothing"]
+_SHARE = 0.9
+
+
+@dataclass(frozen=True, slots=True)
+class TimeColumn:
+    """Where the time stands.
+
+    Parameters
+    ----------
+    places : tuple of int
+        The column, or a date and a time-of-day column; empty where rows are only counted.
+    why : str
+        What was concluded, for the reading note; empty where it is plain.
+    """
+
+    places: tuple[int, ...]
+    why: str
+
+
+def cell_kind(cells: Sequence[str]) -> CellKind:
+    """Say what most of a column's stripped cells hold."""
+    there = [cell for cell in cells if not is_missing(cell)]
+    if not there:
+        return "nothing"
+    if sum(map(is_numeric, there)) * 2 >= len(there):
+        return "number"
+    stamps = [cell for cell in there if is_stamp(cell)]
+    if len(stamps) * 2 < len(there):
+        return "words"
+    clocks = sum(":" in cell or "T" in cell for cell in stamps) * 2 >= len(stamps)
+    dates = sum(_has_date(cell) for cell in stamps) * 2 >= len(stamps)
+    return "date and clock" if clocks and dates else "clock" if clocks else "date"
+
+
+def _has_date(cell: str) -> bool:
+    marked = ":" not in cell[:4] and any(mark in cell[:8] for mark in "-/.T")
+    return marked or cell[:8].isdigit()
+
+
+def choose_time(
+    columns: Sequence[ColumnName],
+    cells: Sequence[Sequence[str]],
+    decimal: str,
+    pins: ReadingPins,
+    *,
+    file: str,
+    line: int | None,
+) -> TimeColumn:
+    """Choose the time column by names, units and what the cells hold.
+
+    Parameters
+    ----------
+    columns : sequence of ColumnName
+        All columns.
+    cells : sequence of sequence of str
+        A sample of stripped cells of each column.
+    decimal : str
+        The decimal mark.
+    pins : ReadingPins
+        ``time_column`` and ``time_kind`` are heeded.
+    file, line
+        For messages.
+
+    Raises
+    ------
+    LogError
+        If a pinned column is not there, or no column can be the time.
+    """
+    if pins.time_kind == "row number":
+        return TimeColumn((), "")
+    kinds = [cell_kind(column) for column in cells]
+    if pins.time_column is not None:
+        return TimeColumn((_pinned(columns, pins.time_column, file, line),), "")
+    if (chosen := _by_cells(columns, cells, kinds, decimal)) is not None:
+        return chosen
+    rising = [j for j, kind in enumerate(kinds) if kind == "number" and _rises(cells[j], decimal)]
+    return _unnamed(columns, kinds, rising, pins, file=file, line=line)
+
+
+def _by_cells(
+    columns: Sequence[ColumnName],
+    cells: Sequence[Sequence[str]],
+    kinds: Sequence[CellKind],
+    decimal: str,
+) -> TimeColumn | None:
+    """Choose among columns that are named as a time, or hold dates or times of day."""
+    named = [j for j, column in enumerate(columns) if column.named_time]
+    rising = [j for j, kind in enumerate(kinds) if kind == "number" and _rises(cells[j], decimal)]
+    whole = [j for j, kind in enumerate(kinds) if kind == "date and clock"]
+    dates = [j for j, kind in enumerate(kinds) if kind == "date"]
+    clocks = [j for j, kind in enumerate(kinds) if kind == "clock"]
+    exact = [j for j in named if j in rising and columns[j].unit]
+    if dates and clocks and not (exact or whole):
+        return TimeColumn((dates[0], clocks[0]), "date and time of day stand in two columns")
+    for found in (exact, whole, clocks, [j for j in named if j in rising], dates):
+        if found:
+            return TimeColumn((found[0],), "")
+    return None
+
+
+def _unnamed(
+    columns: Sequence[ColumnName],
+    kinds: Sequence[CellKind],
+    rising: Sequence[int],
+    pins: ReadingPins,
+    *,
+    file: str,
+    line: int | None,
+) -> TimeColumn:
+    """Choose where no column is named as a time and none holds stamps."""
+    numbers = [j for j, kind in enumerate(kinds) if kind == "number"]
+    first = numbers[0] if numbers else -1
+    if first in rising and (columns[first].unit in {"s", "ms", "us", "ns", "min", "h", "day"}):
+        return TimeColumn((first,), f"{columns[first].written!r} is taken as the time")
+    counted = [j for j in rising if columns[j].named_row]
+    if counted or pins.rate is not None:
+        return TimeColumn((), "no column holds the time; rows are counted")
+    if first in rising and not columns[first].written:
+        return TimeColumn((first,), "the first column, which has no name, is taken as the time")
+    names = ", ".join(repr(column.written) for column in columns[:20])
+    raise LogError(
+        f"none of the columns ({names}) tells the time.",
+        code="no-time-column",
+        remedy='Say which does with time_column = "…" under [reading] in session.toml, or how '
+        'fast the logger ran with time_kind = "row number" and rate = "100 Hz".',
+        file=file,
+        line=line,
+    )
+
+
+def _pinned(columns: Sequence[ColumnName], name: str, file: str, line: int | None) -> int:
+    for j, column in enumerate(columns):
+        if name in {column.name, column.written}:
+            return j
+    names = ", ".join(repr(column.name) for column in columns[:20])
+    raise LogError(
+        f"there is no column {name!r} to tell the time; the log has {names}.",
+        code="no-such-column",
+        remedy="Correct time_column under [reading] in session.toml.",
+        file=file,
+        line=line,
+    )
+
+
+def _rises(cells: Sequence[str], decimal: str) -> bool:
+    """Say whether the numbers of a sample go up, but for a few."""
+    values = [value for cell in cells if (value := number(cell, decimal)) is not None]
+    values = [value for value in values if not math.isnan(value)]
+    steps = [b - a for a, b in pairwise(values)]
+    if not steps:
+        return bool(values)
+    ups = sum(step > 0 for step in steps)
+    stills = sum(step == 0 for step in steps)
+    # Coarse clocks stand still for some rows; what only stands still is no clock.
+    return ups > 0 and ups + stills >= _SHARE * len(steps) - 1
