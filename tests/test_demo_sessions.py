@@ -4,15 +4,47 @@ from __future__ import annotations
 
 import csv
 import runpy
+from fractions import Fraction
+from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
 import pytest
 
+from overlays.errors import Problems
+from overlays.model.outline import Outline
+from overlays.model.result import Results
 from overlays.model.trace import FloatArray
+from overlays.outline.reader import read_outline
+from overlays.scoring.ledger import read_ledger
+from overlays.scoring.results import work_out
+from overlays.session.reader import read_session
 
 DEMO = Path(__file__).parents[1] / "demo_sessions" / "brake_bench"
 MINI = Path(__file__).parent / "data" / "sessions" / "mini"
+
+
+def worked_out(folder: Path) -> tuple[Results, Outline, Problems]:
+    """Read a whole session, up to its timed outline."""
+    problems = Problems()
+    session = read_session(folder, problems)
+    assert session is not None, problems.found
+    results = work_out(session, problems)
+    outline = read_outline(session, results, problems)
+    assert outline is not None, problems.found
+    return results, outline, problems
+
+
+@pytest.fixture(scope="module")
+def demo() -> tuple[Results, Outline, Problems]:
+    """The brake bench, worked out once for all tests."""
+    return worked_out(DEMO)
+
+
+@pytest.fixture(scope="module")
+def mini() -> tuple[Results, Outline, Problems]:
+    """The second session, worked out once for all tests."""
+    return worked_out(MINI)
 
 
 def samples(name: str) -> tuple[FloatArray, FloatArray, FloatArray]:
@@ -97,3 +129,133 @@ def test_the_logs_of_the_second_session_are_few_and_small() -> None:
         lines = log.read_text(encoding="utf-8").splitlines()
         assert lines[3] == "time [s];flow [l/min];pressure [bar]"
         assert lines[4].startswith("0,000;")
+
+
+def test_the_demo_reads_with_the_one_thing_it_has_to_say(
+    demo: tuple[Results, Outline, Problems],
+) -> None:
+    """No error; the only warning is that the left-out run leaves two of three."""
+    _, _, problems = demo
+    assert [(found.level, "dune has 2 of 3" in found.message) for found in problems.found] == [
+        ("warning", True)
+    ]
+
+
+def test_the_second_session_reads_without_a_word(
+    mini: tuple[Results, Outline, Problems],
+) -> None:
+    """Other units, file-name patterns, an even count of repeats: nothing to report."""
+    results, outline, problems = mini
+    assert problems.found == []
+    assert {repeats.remark for repeats in results.repeats.values()} == {"lower middle of 2"}
+    assert all(figure.value is not None for figure in results.figures.values())
+    assert sorted(cue.kind for cue in outline.cues) == ["curves", "lower_third", "score_update"]
+    assert (outline.timebase.rate, outline.timebase.drop) == (Fraction(25), False)
+    assert results.session.spec.episode.canvas == (1080, 1920)
+
+
+def test_the_episode_of_the_demo_is_about_three_minutes_long(
+    demo: tuple[Results, Outline, Problems],
+) -> None:
+    """Ten beats, nine cues or more over the three kinds, a card and a score for each pad."""
+    results, outline, _ = demo
+    last = outline.beats[-1]
+    frames = last.first_frame + last.frames - outline.beats[0].first_frame
+    assert 170 <= frames / outline.timebase.rate <= 200
+    assert len(outline.beats) == 10
+    assert len(outline.cues) >= 9
+    entries = set(results.session.spec.entries)
+    for kind in ("lower_third", "score_update"):
+        cues = [cue for cue in outline.cues if cue.kind == kind]
+        assert {cue.options["entry"] for cue in cues} == entries
+    curves = [cue for cue in outline.cues if cue.kind == "curves"]
+    assert len(curves) >= 3
+    assert any("gap" in cue.options for cue in curves)
+    assert {beat.timed_by for beat in outline.beats} == {"written", "speaking rate"}
+
+
+def test_no_two_cues_of_the_demo_are_on_screen_at_once(
+    demo: tuple[Results, Outline, Problems],
+) -> None:
+    """Each cue ends before the next begins and within its beat."""
+    _, outline, _ = demo
+    for cue, following in pairwise(outline.cues):
+        assert cue.first_frame + cue.frames <= following.first_frame
+    for beat in outline.beats:
+        for cue in beat.cues:
+            assert cue.first_frame + cue.frames <= beat.first_frame + beat.frames
+
+
+def test_the_ledger_of_the_demo_holds_eight_pads_and_one_of_tonight(
+    demo: tuple[Results, Outline, Problems],
+) -> None:
+    """Eight pads of earlier episodes, one of which comes back; every points column is filled."""
+    results, _, _ = demo
+    rows = read_ledger(DEMO / "ledger.csv", file="ledger.csv")
+    session = results.session.spec
+    pads = {row.entry for row in rows}
+    assert len(pads) == 8
+    assert pads & set(session.entries) == {"alder"}
+    assert all(row.episode < session.episode.number for row in rows)
+    columns = {points.figure for points in session.points.values()}
+    assert {(row.entry, row.figure) for row in rows} == {(p, c) for p in pads for c in columns}
+    assert sum(points.most for points in session.points.values()) == 100
+    assert {row.action for row in rows} == {"result", "withdrawn"}
+
+
+def test_what_the_host_says_of_the_standings_holds(
+    demo: tuple[Results, Outline, Problems],
+) -> None:
+    """Basalt leads, Cobble is second, Alder climbs from second last to third."""
+    results, _, _ = demo
+    places = {line.row.entry: (line.row.rank, line.previous_rank) for line in results.standings}
+    assert len(places) == 11
+    assert places["basalt"] == (1, None)
+    assert places["cobble"] == (2, None)
+    assert places["alder"] == (3, 7)
+
+
+def test_what_the_host_says_of_the_tests_holds(
+    demo: tuple[Results, Outline, Problems],
+) -> None:
+    """Every claim of the narration that is not a reference, held against the figures."""
+    results, _, _ = demo
+
+    def of(figure: str) -> dict[str, float]:
+        return {
+            entry: found.value
+            for (name, entry), found in results.figures.items()
+            if name == figure and found.value is not None
+        }
+
+    cold, last, kept = of("cold_mean"), of("cold_last"), of("drag_kept")
+    assert max(cold, key=cold.__getitem__) == "alder"
+    assert min(cold, key=cold.__getitem__) == "dune"
+    assert last["basalt"] > last["alder"]
+    bite = of("wet_bite")
+    assert bite["cobble"] > 2
+    assert bite["dune"] < 0.5
+    assert abs(of("wet_mean")["basalt"] - of("wet_mean")["alder"]) < 1
+    assert min(kept, key=kept.__getitem__) == "alder"
+    assert kept["basalt"] > 105
+    assert of("drag_start")["alder"] > of("drag_start")["basalt"]
+    hot = of("drag_hot")
+    assert (max(hot, key=hot.__getitem__), min(hot, key=hot.__getitem__)) == ("basalt", "dune")
+    assert [entry for entry, share in of("claim_kept").items() if share > 100] == ["cobble"]
+    prices = {
+        key: entry.attributes["price"].value for key, entry in results.session.spec.entries.items()
+    }
+    masses = {
+        key: entry.attributes["mass"].value for key, entry in results.session.spec.entries.items()
+    }
+    assert max(prices, key=prices.__getitem__) == "basalt"
+    assert min(masses, key=masses.__getitem__) == "dune"
+
+
+def test_every_reference_of_the_outlines_is_filled_in(
+    demo: tuple[Results, Outline, Problems], mini: tuple[Results, Outline, Problems]
+) -> None:
+    """No brace is left in what is read aloud."""
+    for _, outline, _ in (demo, mini):
+        assert not any("{" in beat.narration for beat in outline.beats)
+        assert any(beat.figures for beat in outline.beats)
