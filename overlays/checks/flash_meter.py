@@ -11,19 +11,18 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 import numpy as np
-from numpy.typing import NDArray
 
 from overlays.checks.colour import linear_from_srgb
+from overlays.checks.flash_area import FlashArea
 from overlays.checks.flash_definitions import (
     CELLS_ACROSS,
     DEFINITIONS,
     FIELD_SHARE,
-    FIELDS_ACROSS,
     MOST_FLASHES,
     Light,
     states_of,
 )
-from overlays.checks.swings import Mask, Region, SwingCounter
+from overlays.checks.swings import Region, SwingCounter
 from overlays.draw.backdrop import over_codes
 from overlays.draw.patch import Pixels, Rect
 
@@ -47,7 +46,8 @@ class FlashCount:
         The most flashes within one second anywhere, whatever the area.
     field_share, screen_share : float
         The largest area that had more than three flashes within one second, as a share of a
-        10 degree field (the worst one) and of the screen; it can exceed 1 by the cells at the rim.
+        10 degree field (the worst one; an upper bound within the limit) and of the screen. The
+        former can exceed 1 by the cells at the field's rim.
     first_frame, last_frame : int or None
         Where that area was first and last too large.
     """
@@ -99,7 +99,7 @@ class FlashVerdict:
 
 
 class FlashMeter:
-    """Measures frames as they come, in memory that does not grow.
+    """Measures frames over several backdrops as they come, in memory that does not grow.
 
     Parameters
     ----------
@@ -107,10 +107,10 @@ class FlashMeter:
         The canvas in pixels.
     rate : Fraction
         Frames per second.
-    backdrop : str
-        Name of what the frames are laid over, for the verdict.
+    backdrops : sequence of str
+        Names of what the frames are laid over, for the verdicts.
     cell_px : int, optional
-        Side of a cell; see the module's docstring.
+        Side of a cell; see `overlays.checks.flash_definitions`.
     """
 
     def __init__(
@@ -119,14 +119,16 @@ class FlashMeter:
         height: int,
         *,
         rate: Fraction,
-        backdrop: str = "",
+        backdrops: Sequence[str],
         cell_px: int | None = None,
     ) -> None:
         self._size = (height, width)
         self._cell = cell_px or max(1, min(width, height) // CELLS_ACROSS)
-        self._backdrop = backdrop
+        self._backdrops = tuple(backdrops)
         self._frames = 0
-        grid = (-(-height // self._cell), -(-width // self._cell))
+        # The backdrops lie on an axis of their own in front of rows and columns: what changes from
+        # frame to frame is small, and calling numpy costs more than the arithmetic.
+        grid = (len(self._backdrops), -(-height // self._cell), -(-width // self._cell))
         counters = [
             SwingCounter(
                 grid,
@@ -137,11 +139,18 @@ class FlashMeter:
             )
             for definition in DEFINITIONS
         ]
-        self._counters = tuple(counters)
-        self._areas = tuple(_AreaRecord(width, height, self._cell) for _ in counters)
+        areas = [
+            tuple(FlashArea(width, height, cell_px=self._cell) for _ in self._backdrops)
+            for _ in counters
+        ]
+        self._measures = tuple(zip(counters, areas, strict=True))
 
     def add(
-        self, pixels: Pixels, backdrop: Pixels, *, changed: Sequence[Rect] | None = None
+        self,
+        pixels: Pixels,
+        pictures: Sequence[Pixels],
+        *,
+        changed: Sequence[Rect] | None = None,
     ) -> None:
         """Take the next frame of an overlay.
 
@@ -149,38 +158,48 @@ class FlashMeter:
         ----------
         pixels : ndarray of shape (H, W, 4)
             Straight RGBA.
-        backdrop : ndarray of shape (H, W, 3)
-            What it is laid over.
+        pictures : sequence of ndarray of shape (H, W, 3)
+            The backdrops at this frame, in the order of their names.
         changed : sequence of Rect, optional
-            Where overlay or backdrop may differ from the frame before; everywhere where left out.
+            Where overlay or backdrops may differ from the frame before; everywhere where left out.
         """
 
         def light(rect: Rect) -> Light:
             part = np.s_[rect.top : rect.bottom, rect.left : rect.right]
-            return _LIGHT_OF_CODE[over_codes(pixels[part], backdrop[part])]
+            behind = np.stack([picture[part] for picture in pictures])
+            return _LIGHT_OF_CODE[over_codes(pixels[part], behind)]
 
         self._take(light, changed)
 
     def add_light(self, light: Light, *, changed: Sequence[Rect] | None = None) -> None:
-        """Take the next frame as linear light of shape (H, W, 3), 0 to 1; see `add`."""
-        self._take(lambda rect: light[rect.top : rect.bottom, rect.left : rect.right], changed)
+        """Take the next frame as linear light, 0 to 1, of shape (H, W, 3); see `add`.
 
-    def verdict(self) -> FlashVerdict:
-        """Return the verdict on the frames so far."""
+        It is the same over every backdrop.
+        """
+
+        def repeated(rect: Rect) -> Light:
+            part = light[rect.top : rect.bottom, rect.left : rect.right]
+            return np.broadcast_to(part, (len(self._backdrops), *part.shape))
+
+        self._take(repeated, changed)
+
+    def verdicts(self) -> tuple[FlashVerdict, ...]:
+        """Return the verdict over each backdrop on the frames so far."""
+        return tuple(self._verdict(index) for index in range(len(self._backdrops)))
+
+    def _verdict(self, index: int) -> FlashVerdict:
         counts = tuple(
             FlashCount(
                 definition.name,
-                counter.most // 2,
-                area.field_share,
-                area.screen_share,
-                area.first_frame,
-                area.last_frame,
+                int(counter.most[index]) // 2,
+                areas[index].field_share,
+                areas[index].screen_share,
+                areas[index].first_frame,
+                areas[index].last_frame,
             )
-            for definition, counter, area in zip(
-                DEFINITIONS, self._counters, self._areas, strict=True
-            )
+            for definition, (counter, areas) in zip(DEFINITIONS, self._measures, strict=True)
         )
-        return FlashVerdict(self._backdrop, self._frames, counts)
+        return FlashVerdict(self._backdrops[index], self._frames, counts)
 
     def _take(self, light_in: _LightIn, changed: Sequence[Rect] | None) -> None:
         whole = Rect(0, 0, self._size[1], self._size[0])
@@ -191,12 +210,13 @@ class FlashMeter:
             for rect in inside
             for band in self._bands(rect)
         ]
-        for index, (counter, area) in enumerate(zip(self._counters, self._areas, strict=True)):
+        for index, (counter, areas) in enumerate(self._measures):
             own = [(region, states[index]) for region, states in parts]
             if self._frames == 0:
                 counter.begin(own)
-            elif counter.update(own):
-                area.record(counter.over, self._frames)
+                continue
+            for backdrop in np.flatnonzero(counter.update(own)):
+                areas[backdrop].record(counter.over(int(backdrop)), self._frames)
         self._frames += 1
 
     def _bands(self, rect: Rect) -> Iterator[Rect]:
@@ -204,7 +224,8 @@ class FlashMeter:
         cell, (height, width) = self._cell, self._size
         left, right = rect.left // cell * cell, min(-(-rect.right // cell) * cell, width)
         bottom = min(-(-rect.bottom // cell) * cell, height)
-        step = max(1, _BAND_PX // ((right - left) * cell)) * cell
+        row_px = (right - left) * cell * len(self._backdrops)
+        step = max(1, _BAND_PX // row_px) * cell
         for top in range(rect.top // cell * cell, bottom, step):
             yield Rect(left, top, right, min(top + step, bottom))
 
@@ -220,51 +241,14 @@ class FlashMeter:
         cell = self._cell
         if cell == 1:
             return light
-        rows, columns = -(-light.shape[0] // cell), -(-light.shape[1] // cell)
-        total = np.zeros((rows, columns, 3), np.float32)
-        pixels = np.zeros((rows, columns, 1), np.float32)
+        layers, height, width, _ = light.shape
+        rows, columns = -(-height // cell), -(-width // cell)
+        total = np.zeros((layers, rows, columns, 3), np.float32)
         for down in range(cell):
             for across in range(cell):
-                part = light[down::cell, across::cell]
-                total[: part.shape[0], : part.shape[1]] += part
-                pixels[: part.shape[0], : part.shape[1]] += 1
-        return np.asarray(total / pixels, np.float32)
-
-
-class _AreaRecord:
-    """Remembers the largest area over the limit, and when it was too large."""
-
-    def __init__(self, width: int, height: int, cell: int) -> None:
-        self.field_share = 0.0
-        self.screen_share = 0.0
-        self.first_frame: int | None = None
-        self.last_frame: int | None = None
-        self._screen = width * height
-        field = (max(1, height // FIELDS_ACROSS), max(1, width // FIELDS_ACROSS))
-        self._field = field[0] * field[1]
-        self._field_cells = (-(-field[0] // cell), -(-field[1] // cell))
-        rows = np.minimum(cell, height - np.arange(0, height, cell))
-        columns = np.minimum(cell, width - np.arange(0, width, cell))
-        self._pixels = (rows[:, None] * columns[None, :]).astype(np.int64)
-
-    def record(self, over: Mask, frame: int) -> None:
-        pixels = np.where(over, self._pixels, 0)
-        self.screen_share = max(self.screen_share, int(pixels.sum()) / self._screen)
-        worst = self._worst_field(pixels)
-        self.field_share = max(self.field_share, worst / self._field)
-        if worst > FIELD_SHARE * self._field:
-            self.first_frame = frame if self.first_frame is None else self.first_frame
-            self.last_frame = frame
-
-    def _worst_field(self, pixels: NDArray[np.int64]) -> int:
-        """Return the most flashing pixels that any field of view holds, by a summed-area table."""
-        table = np.zeros((pixels.shape[0] + 1, pixels.shape[1] + 1), np.int64)
-        np.cumsum(np.cumsum(pixels, axis=0), axis=1, out=table[1:, 1:])
-        down, across = self._field_cells
-        fields = (
-            table[down:, across:]
-            - table[:-down, across:]
-            - table[down:, :-across]
-            + table[:-down, :-across]
-        )
-        return int(fields.max())
+                part = light[:, down::cell, across::cell]
+                total[:, : part.shape[1], : part.shape[2]] += part
+        high = np.minimum(cell, height - np.arange(0, height, cell))
+        wide = np.minimum(cell, width - np.arange(0, width, cell))
+        pixels = (high[:, None] * wide).astype(np.float32)
+        return np.asarray(total / pixels[..., None], np.float32)

@@ -40,14 +40,12 @@ def measure_flashing(
     rate : Fraction
         Frames per second.
     """
-    meters = {
-        name: FlashMeter(picture.shape[1], picture.shape[0], rate=rate, backdrop=name)
-        for name, picture in backdrops.items()
-    }
+    pictures = tuple(backdrops.values())
+    height, width = pictures[0].shape[:2]
+    meter = FlashMeter(width, height, rate=rate, backdrops=tuple(backdrops))
     for pixels, changed in frames:
-        for name, meter in meters.items():
-            meter.add(pixels, backdrops[name], changed=changed)
-    return tuple(meter.verdict() for meter in meters.values())
+        meter.add(pixels, pictures, changed=changed)
+    return meter.verdicts()
 
 
 def judge_flashing(verdicts: Sequence[FlashVerdict]) -> tuple[Finding, ...]:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Callable, Sequence
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,7 +21,7 @@ Signal = NDArray[np.float32]
 Part = tuple[Region, Signal]
 Mask = NDArray[np.bool_]
 
-# Says for two states, each of shape (K, h, w) with the signal as the first of its K rows, where
+# Says for two states, each of shape (K, …, h, w) with the signal as the first of its K rows, where
 # the change from one to the other is large enough to count.
 Large = Callable[[Signal, Signal], Mask]
 
@@ -30,8 +31,8 @@ class SwingCounter:
 
     Parameters
     ----------
-    shape : (int, int)
-        Rows and columns of the grid.
+    shape : (int, int, int)
+        Layers, rows and columns of the grid; a region holds the same cells of every layer.
     rows : int
         Values a state consists of: the signal and whatever `large` needs beside it.
     window_frames : int
@@ -44,14 +45,20 @@ class SwingCounter:
 
     Attributes
     ----------
-    most : int
-        The most swings any cell had within a second so far.
+    most : ndarray of shape (layers,)
+        The most swings any cell of a layer had within a second so far.
     """
 
     def __init__(
-        self, shape: tuple[int, int], *, rows: int, window_frames: int, limit: int, large: Large
+        self,
+        shape: tuple[int, int, int],
+        *,
+        rows: int,
+        window_frames: int,
+        limit: int,
+        large: Large,
     ) -> None:
-        self.most = 0
+        self.most = np.zeros(shape[0], np.int64)
         self._window_frames = window_frames
         self._limit = limit
         self._large = large
@@ -61,66 +68,73 @@ class SwingCounter:
         self._way = np.zeros(shape, np.int8)  # of the last swing: 1 up, -1 down, 0 none yet
         self._count = np.zeros(shape, np.uint16)
         self._last_over = np.full(shape, -window_frames, np.int64)
-        self._past: deque[NDArray[np.uint8] | None] = deque(maxlen=window_frames)
+        self._past: deque[NDArray[Any]] = deque(maxlen=window_frames)
         self._frame = -1
 
     def begin(self, parts: Sequence[Part]) -> None:
         """Take the first frame, whose parts cover the whole grid."""
         for region, state in parts:
-            self._high[:, *region] = state
-            self._low[:, *region] = state
-            self._last[:, *region] = state
-        self._advance(None)
+            self._high[..., *region] = state
+            self._low[..., *region] = state
+            self._last[..., *region] = state
+        self._advance(np.zeros(0, np.intp))
 
-    def update(self, parts: Sequence[Part]) -> bool:
+    def update(self, parts: Sequence[Part]) -> Mask:
         """Let a frame pass in which the given regions may have changed.
 
         Parameters
         ----------
-        parts : sequence of (Region, ndarray of shape (rows, h, w))
+        parts : sequence of (Region, ndarray of shape (rows, layers, h, w))
             Regions of the grid and their new states; none for a frame that repeats the one before.
             They may overlap: a state seen twice counts once.
 
         Returns
         -------
-        bool
-            Whether any cell went over the limit at this frame.
+        ndarray of shape (layers,)
+            Whether any cell of a layer went over the limit at this frame.
         """
         if not parts:
-            self._advance(None)
-            return False
+            return self._advance(np.zeros(0, np.intp))
         swung = np.zeros(self._way.shape, bool)
         for region, state in parts:
-            swung[region] |= self._swing(region, state)
-        if not swung.any():
-            self._advance(None)
-            return False
-        self._advance(swung)
-        self.most = max(self.most, int(self._count[swung].max()))
-        over = swung & (self._count >= self._limit)
-        self._last_over[over] = self._frame
-        return bool(over.any())
+            swung[..., *region] |= self._swing(region, state)
+        return self._advance(np.flatnonzero(swung))
 
-    @property
-    def over(self) -> Mask:
-        """The cells that were over the limit at some time within the last second."""
-        return np.asarray(self._last_over > self._frame - self._window_frames, bool)
+    def over(self, layer: int) -> Mask:
+        """Return the cells of a layer that were over the limit at some time in the last second."""
+        recent = self._last_over[layer] > self._frame - self._window_frames
+        return np.asarray(recent, bool)
 
-    def _advance(self, swung: Mask | None) -> None:
+    def _advance(self, swung: NDArray[np.intp]) -> Mask:
+        """Let a frame pass in which the cells at these flat indices swung."""
         self._frame += 1
-        if len(self._past) == self._window_frames and (oldest := self._past[0]) is not None:
-            bits = np.unpackbits(oldest, count=self._count.size)
-            self._count -= bits.reshape(self._count.shape)
-        if swung is None:
-            self._past.append(None)
-        else:
-            self._past.append(np.packbits(swung))
-            self._count += swung
+        counts = self._count.reshape(-1)
+        if len(self._past) == self._window_frames:
+            counts[self._cells(self._past[0])] -= 1
+        # Few cells swing as a rule; where many do, a bit for each takes less room.
+        sparse = swung.size * swung.itemsize * 8 <= counts.size
+        self._past.append(swung if sparse else self._bits(swung))
+        counts[swung] += 1
+        now, layer = counts[swung], swung // (counts.size // len(self.most))
+        np.maximum.at(self.most, layer, now)
+        over = now >= self._limit
+        self._last_over.reshape(-1)[swung[over]] = self._frame
+        return np.asarray(np.bincount(layer[over], minlength=len(self.most)) > 0, bool)
+
+    def _bits(self, cells: NDArray[np.intp]) -> NDArray[np.uint8]:
+        mask = np.zeros(self._count.size, bool)
+        mask[cells] = True
+        return np.packbits(mask)
+
+    def _cells(self, kept: NDArray[Any]) -> NDArray[np.intp]:
+        if kept.dtype == np.uint8:
+            kept = np.flatnonzero(np.unpackbits(kept, count=self._count.size))
+        return kept
 
     def _swing(self, region: Region, state: Signal) -> Mask:
-        way = self._way[region]
-        high, low = self._high[:, *region], self._low[:, *region]
-        last = self._last[:, *region]
+        way = self._way[..., *region]
+        high, low = self._high[..., *region], self._low[..., *region]
+        last = self._last[..., *region]
         signal = state[0]
         # A definition may look at more than the signal, so that the change from the frame before
         # can be large where that from the turning point is not.

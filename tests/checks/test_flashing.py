@@ -49,12 +49,12 @@ def sequence(row: Row) -> list[tuple[float, float, float]]:
 
 
 def measured(row: Row, *, width: int, height: int, flashing: Rect) -> FlashVerdict:
-    meter = FlashMeter(width, height, rate=Fraction(row.input["fps"]), cell_px=1)
+    meter = FlashMeter(width, height, rate=Fraction(row.input["fps"]), backdrops=[""], cell_px=1)
     light = np.zeros((height, width, 3), np.float32)
     for colour in sequence(row):
         light[flashing.top : flashing.bottom, flashing.left : flashing.right] = colour
         meter.add_light(light, changed=[flashing])
-    return meter.verdict()
+    return meter.verdicts()[0]
 
 
 @pytest.mark.parametrize(
@@ -110,12 +110,12 @@ def test_small_areas_far_apart_do_not_add_up_but_near_ones_do() -> None:
     (row,) = rows("flashing", "vec.4perSec")
 
     def passed(second: int) -> bool:
-        meter = FlashMeter(300, 90, rate=Fraction(24), cell_px=1)
+        meter = FlashMeter(300, 90, rate=Fraction(24), backdrops=[""], cell_px=1)
         light = np.zeros((90, 300, 3), np.float32)
         for colour in sequence(row):
             light[:30, :15] = light[:30, second : second + 15] = colour
             meter.add_light(light)
-        return meter.verdict().passed
+        return meter.verdicts()[0].passed
 
     assert passed(200)
     assert not passed(50)
@@ -209,36 +209,39 @@ CHANGES = st.lists(
 def test_changed_rectangles_give_the_verdict_of_whole_frames(
     changes: list[list[tuple[Rect, tuple[int, ...]]]], cell: int
 ) -> None:
-    """Being told what changed alters nothing, at any size of cell and on any odd canvas."""
-    told = FlashMeter(47, 31, rate=Fraction(30000, 1001), cell_px=cell)
-    whole = FlashMeter(47, 31, rate=Fraction(30000, 1001), cell_px=cell)
-    backdrop = BACKDROPS["busy"](47, 31)
+    """Being told what changed, or measuring backdrops one by one, alters nothing."""
+    rate, names = Fraction(30000, 1001), ("busy", "white")
+    told = FlashMeter(47, 31, rate=rate, backdrops=names, cell_px=cell)
+    whole = FlashMeter(47, 31, rate=rate, backdrops=names, cell_px=cell)
+    apart = [FlashMeter(47, 31, rate=rate, backdrops=[name], cell_px=cell) for name in names]
+    pictures = [BACKDROPS[name](47, 31) for name in names]
     pixels = np.zeros((31, 47, 4), np.uint8)
-    for meter in (told, whole):
-        meter.add(pixels, backdrop)
-    for step in changes:
+    for step in [[], *changes]:
         for rect, rgba in step:
             pixels[rect.top : rect.bottom, rect.left : rect.right] = rgba
-        told.add(pixels, backdrop, changed=[rect for rect, _ in step])
-        whole.add(pixels, backdrop)
-    assert told.verdict() == whole.verdict()
+        told.add(pixels, pictures, changed=[rect for rect, _ in step])
+        whole.add(pixels, pictures)
+        for meter, picture in zip(apart, pictures, strict=True):
+            meter.add(pixels, [picture])
+    assert told.verdicts() == whole.verdicts()
+    assert whole.verdicts() == tuple(verdict for meter in apart for verdict in meter.verdicts())
 
 
 def test_a_still_overlay_over_flashing_footage_fails() -> None:
     """Moving backdrops count: a panel's transparent parts show what flashes behind."""
-    meter = FlashMeter(90, 60, rate=Fraction(25), backdrop="footage")
+    meter = FlashMeter(90, 60, rate=Fraction(25), backdrops=["footage"])
     clear = np.zeros((60, 90, 4), np.uint8)
     for frame in range(50):
         level = 255 * (frame // 2 % 2)
-        meter.add(clear, np.full((60, 90, 3), level, np.uint8))
-    assert not meter.verdict().passed
+        meter.add(clear, [np.full((60, 90, 3), level, np.uint8)])
+    assert not meter.verdicts()[0].passed
 
 
 def test_cells_average_light_so_that_a_fine_balanced_pattern_is_no_flash() -> None:
     """A one-pixel checkerboard that inverts every frame is exempt, at cells of two pixels."""
-    meter = FlashMeter(64, 48, rate=Fraction(25), cell_px=2)
+    meter = FlashMeter(64, 48, rate=Fraction(25), backdrops=[""], cell_px=2)
     board = np.indices((48, 64)).sum(axis=0) % 2
     for frame in range(30):
         light = ((board + frame) % 2).astype(np.float32)
         meter.add_light(np.repeat(light[..., None], 3, axis=2))
-    assert meter.verdict().counts[0].most_per_s == 0
+    assert meter.verdicts()[0].counts[0].most_per_s == 0

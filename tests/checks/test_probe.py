@@ -82,6 +82,18 @@ def test_what_is_no_clip_is_one_clear_error(tmp_path: Path, written: Written) ->
         assert "Render" in problem.remedy
 
 
+def test_a_file_without_a_frame_is_no_clip(tmp_path: Path) -> None:
+    """A file that has a picture track and nothing in it is told as such."""
+    target = tmp_path / "none.mkv"
+    with av.open(str(target), "w") as container:
+        stream = container.add_stream("ffv1", rate=25)
+        assert isinstance(stream, av.VideoStream)
+        stream.width, stream.height, stream.pix_fmt = 16, 16, "bgra"
+        container.start_encoding()
+    with pytest.raises(TurnoverError, match="no frame can be decoded"):
+        probe(target)
+
+
 def test_a_sound_file_is_no_clip(tmp_path: Path) -> None:
     """A file without a picture is told as one."""
     target = tmp_path / "sound.wav"
