@@ -152,7 +152,7 @@ def _probe_file(path: Path) -> ClipProbe:
         for packet in container.demux(stream):
             if packet.size:
                 stamps.append(packet.pts)
-            if first is None:
+            if first is None and stamps:
                 first = next(iter(decoder.decode(packet)), None)
         if first is None:
             raise unreadable(path, "no frame can be decoded")
