@@ -96,6 +96,8 @@ def numeric_time(
             line=line,
         )
     per = _PER_SECOND.get(unit)
+    if per == 1:
+        return Clock(values, unit, None)
     return Clock(values / per if per else values * _SECONDS[unit], unit, None)
 
 

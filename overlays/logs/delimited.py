@@ -28,7 +28,8 @@ from overlays.model.trace import Log
 __all__ = ["read_delimited"]
 
 _SEP_LINE = re.compile(r"(?i)sep=(.)")
-_SAMPLED = 400
+_FOR_SHAPE = 60
+_FOR_CELLS = 180
 _STAMPS = ("date", "clock", "date and clock")
 _NUMBERS = ("number", "nothing")
 
@@ -107,7 +108,8 @@ class _Layout:
 def _look(source: TextSource, pins: ReadingPins) -> _Layout:
     lines = join_quoted(source.head())
     told = next((m[1] for line in lines[:3] if (m := _SEP_LINE.fullmatch(line.strip()))), None)
-    sample = [line for line in (*_spread(lines), *source.sample()) if "\0" not in line]
+    more = source.sample()
+    sample = [line for line in _thinned([*lines, *more], _FOR_SHAPE) if "\0" not in line]
     delimiters = pins.delimiter or told
     shape = find_shape(sample, (delimiters,)) if delimiters else find_shape(sample)
     if shape is None:
@@ -115,7 +117,7 @@ def _look(source: TextSource, pins: ReadingPins) -> _Layout:
     header = find_header(lines, shape, file=source.file, pinned_line=pins.header_line)
     rows = [
         cells
-        for line in (*_spread(lines[header.data_line - 1 :]), *source.sample())
+        for line in _thinned([*lines[header.data_line - 1 :], *more], _FOR_CELLS)
         if len(cells := split(line, shape.delimiter)) == shape.cells
     ]
     decimal = pins.decimal or _decimal(source, rows, shape)
@@ -125,10 +127,10 @@ def _look(source: TextSource, pins: ReadingPins) -> _Layout:
     return _Layout(shape, decimal, header, time, kinds)
 
 
-def _spread(lines: Sequence[str]) -> list[str]:
-    """Take lines from the beginning, and every so many of the rest."""
-    rest = lines[_SAMPLED:]
-    return [*lines[:_SAMPLED], *rest[:: max(1, len(rest) // _SAMPLED)]]
+def _thinned(lines: Sequence[str], most: int) -> list[str]:
+    """Take up to `most` lines: the first third from the beginning, the others spread evenly."""
+    near, rest = lines[: most // 3], lines[most // 3 :]
+    return [*near, *rest[:: -(-len(rest) // (most - most // 3)) or 1]]
 
 
 def _decimal(source: TextSource, rows: Sequence[Sequence[str]], shape: Shape) -> str:

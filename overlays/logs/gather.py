@@ -74,7 +74,7 @@ def gather_rows(source: TextSource, plan: RowPlan, data_line: int, notes: NoteBo
         if source.size > 2 * BLOCK
         else (part for block in blocks for part in parse_block(block, plan))
     )
-    numbers: list[list[FloatArray]] = [[] for _ in plan.numbers]
+    numbers = [_Growing() for _ in plan.numbers]
     stamps: list[list[Stamps]] = [[] for _ in plan.stamps]
     row_marks, line_marks = [np.zeros(0, np.int64)], [np.zeros(0, np.int64)]
     breaks: list[int] = []
@@ -87,12 +87,12 @@ def gather_rows(source: TextSource, plan: RowPlan, data_line: int, notes: NoteBo
         line_marks.append(line + (marks if part.lines is None else part.lines[marks]))
         breaks += [n + row for row in part.breaks]
         for store, column in zip(numbers, part.numbers, strict=True):
-            store.append(column)
+            store.add(column, share=part.size / source.size)
         for kept, column_stamps in zip(stamps, part.stamps, strict=True):
             kept.append(column_stamps)
         n, line = n + count, line + part.line_count
     return Rows(
-        {j: _joined(store) for j, store in zip(plan.numbers, numbers, strict=True)},
+        {j: store.whole() for j, store in zip(plan.numbers, numbers, strict=True)},
         {
             j: join_stamps(kept or [Stamps.blank(0)])
             for j, kept in zip(plan.stamps, stamps, strict=True)
@@ -104,11 +104,30 @@ def gather_rows(source: TextSource, plan: RowPlan, data_line: int, notes: NoteBo
     )
 
 
-def _joined(parts: list[FloatArray]) -> FloatArray:
-    """Join the parts of a column and let go of them."""
-    whole = np.concatenate(parts) if parts else np.zeros(0)
-    parts.clear()
-    return whole
+class _Growing:
+    """A column being filled, without ever being held twice.
+
+    Untouched memory is not taken from the machine, so room is made generously at the first part.
+    """
+
+    def __init__(self) -> None:
+        self._room = np.empty(0)
+        self._n = 0
+
+    def add(self, values: FloatArray, *, share: float) -> None:
+        """Append values that are about this share of all."""
+        end = self._n + len(values)
+        if end > len(self._room):
+            wanted = max(int(len(values) / max(share, 1e-6) * 1.1), end + end // 2)
+            grown = np.empty(wanted)
+            grown[: self._n] = self._room[: self._n]
+            self._room = grown
+        self._room[self._n : end] = values
+        self._n = end
+
+    def whole(self) -> FloatArray:
+        """Return what was added."""
+        return self._room[: self._n]
 
 
 def _marks(part: Part, count: int) -> NDArray[np.int64]:

@@ -15,7 +15,8 @@ from overlays.logs.stamps import is_stamp
 
 __all__ = ["Header", "find_header", "no_rows"]
 
-_SEARCHED = 400
+_SEARCHED = 200
+_JUDGED = 40
 _RATE = re.compile(
     r"(?i)(?:rate|frequency|frequenz|freq|abtastrate|sampling)\D{0,24}?"
     r"(?P<value>\d{1,9}(?:[.,]\d{1,6})?)\s*(?P<unit>kHz|Hz|S/s|Sa/s|sps|samples/s|1/s|/s)"
@@ -74,9 +75,12 @@ def find_header(
     LogError
         If no data follow, or names and rows do not have the same number of cells.
     """
-    cut = [split(line, shape.delimiter) for line in lines]
     start = pinned_line or 0
+    cut = [split(line, shape.delimiter) for line in lines[: start + _SEARCHED]]
     first = _first_row(cut, start, shape.cells)
+    if first is None:  # a very long preamble
+        cut += [split(line, shape.delimiter) for line in lines[start + _SEARCHED :]]
+        first = _first_row(cut, start, shape.cells)
     if first is None:
         raise no_rows(lines, shape.delimiter, file)
     above = _text_rows_above(cut, first, shape.cells, start)
@@ -112,19 +116,23 @@ def _first_row(cut: Sequence[list[str]], start: int, cells: int) -> int | None:
         return len(row) == cells and bool(judged) and all(map(is_value, judged))
 
     there = [i for i in range(start, len(cut)) if any(cut[i])]
-    rows = [is_row(cut[i]) for i in there]
-    # A line of a preamble can look like a row; what follows it does not.
-    for k, good in enumerate(rows):
-        ahead = rows[k + 1 : k + 4]
-        if good and sum(ahead) * 2 >= len(ahead):
+    found = [k for k, i in enumerate(there) if len(cut[i]) == cells]
+    first = None
+    for k in found:
+        if not is_row(cut[there[k]]):
+            continue
+        first = there[k] if first is None else first
+        # A line of a preamble can look like a row; what follows it does not.
+        ahead = [is_row(cut[i]) for i in there[k + 1 : k + 4]]
+        if sum(ahead) * 2 >= len(ahead):
             return there[k]
-    return next((i for i, good in zip(there, rows, strict=True) if good), None)
+    return first
 
 
 def _text_cells(cut: Sequence[list[str]], cells: int) -> set[int]:
     """Find the columns that hold words in most of the rows."""
     rows = [row for row in cut if len(row) == cells]
-    rows = rows[len(rows) // 2 :]
+    rows = rows[len(rows) // 2 :][-_JUDGED:]
     texts = set()
     for j in range(cells):
         there = [row[j] for row in rows if not is_missing(row[j])]

@@ -78,8 +78,8 @@ class Part:
         One for each of the plan's stamps.
     lines : ndarray of shape (N,) or None
         Line of each row within the block, from 0; None where row and line are the same.
-    line_count : int
-        Lines in the block.
+    line_count, size : int
+        Lines and bytes of the block.
     breaks : list of int
         Rows before which the header came again.
     events : list of Event
@@ -90,6 +90,7 @@ class Part:
     stamps: list[Stamps]
     lines: NDArray[np.int64] | None
     line_count: int
+    size: int
     breaks: list[int] = field(default_factory=list)
     events: list[Event] = field(default_factory=list)
 
@@ -151,7 +152,7 @@ def _at_once(block: bytes, plan: RowPlan) -> Part | None:
         there = column[~np.isnan(column)]
         if index == plan.required or (there.size and np.abs(there).max() > _HUGE):
             return None
-    return Part(numbers, stamps, None, lines)
+    return Part(numbers, stamps, None, lines, len(block))
 
 
 def _cells_at_once(block: bytes, plan: RowPlan) -> tuple[list[FloatArray], list[Stamps]] | None:
@@ -224,7 +225,7 @@ def _by_line(block: bytes, plan: RowPlan) -> Part:
     values: list[list[float]] = [[] for _ in plan.numbers]
     texts: list[list[str]] = [[] for _ in plan.stamps]
     kept: list[int] = []
-    part = Part([], [], None, len(lines))
+    part = Part([], [], None, len(lines), len(block))
     for i, line in enumerate(lines):
         cells = _row_cells(line, i, len(kept), plan, part)
         if cells is None:

@@ -201,12 +201,13 @@ def _columns(
         if j in table.time.places:
             continue
         kept = values if rows is None else values[rows]
-        empty = bool(np.isnan(kept).all())
+        gaps = bool(np.isnan(kept.sum()))  # one pass, where most columns have none
+        empty = gaps and bool(np.isnan(kept).all())
         if empty and not column.written:
             continue  # what a trailing delimiter makes
         if empty:
             notes.say(f"column {names[j]!r} is empty")
-        own = None if empty else _own_rows(kept)
+        own = _own_rows(kept) if gaps and not empty else None
         if own is not None:
             step = int(own[1] - own[0])
             notes.say(
@@ -219,8 +220,6 @@ def _columns(
 
 def _own_rows(values: FloatArray) -> NDArray[np.int64] | None:
     """Find the rows of a channel that was sampled every k rows; None if blanks are gaps."""
-    if not np.isnan(values.sum()):
-        return None
     there = np.flatnonzero(~np.isnan(values))
     if len(there) < 2 or len(there) * 2 > len(values) + 1:
         return None
