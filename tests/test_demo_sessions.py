@@ -228,7 +228,7 @@ def test_what_the_host_says_of_the_tests_holds(
             if name == figure and found.value is not None
         }
 
-    cold, last, kept = of("cold_mean"), of("cold_last"), of("drag_kept")
+    cold, last, kept = of("cold_mean"), of("cold_late"), of("drag_kept")
     assert max(cold, key=cold.__getitem__) == "alder"
     assert min(cold, key=cold.__getitem__) == "dune"
     assert last["basalt"] > last["alder"]
