@@ -201,25 +201,32 @@ def convert_difference(value: float, unit: str, to: str) -> float:
     return convert(value, difference_unit(unit), difference_unit(to))
 
 
-def _joined(a: str, b: str, sign: str) -> str:
-    first, second = _factors(a), _factors(b)
-    left = f"({a})" if sign == "*" and any(factor.over for factor in first) else a
-    wrapped = any(factor.over for factor in second) or (sign == "/" and len(second) > 1)
-    return f"{left}{sign}({b})" if wrapped else f"{left}{sign}{b}"
+def _joined(a: str, b: str, sign: int) -> str:
+    """Write a product, or a quotient where `sign` is -1; what is above and below goes away."""
+    powers: dict[str, int] = {}
+    for text, way in ((a, 1), (b, sign)):
+        for factor in _factors(text):
+            powers[factor.name] = powers.get(factor.name, 0) + way * factor.power
+    above = [_powered(name, power) for name, power in powers.items() if power > 0]
+    below = [_powered(name, -power) for name, power in powers.items() if power < 0]
+    top, bottom = "*".join(above), "*".join(below)
+    if not below:
+        return top
+    return f"{top or '1'}/{bottom if len(below) == 1 else f'({bottom})'}"
+
+
+def _powered(name: str, power: int) -> str:
+    return name if power == 1 else f"{name}^{power}"
 
 
 def times(a: str, b: str) -> str:
     """Write the product of two units: ``N*m`` and ``s`` give ``N*m*s``."""
-    if not _factors(a) or not _factors(b):
-        return a if _factors(a) else b if _factors(b) else ""
-    return _joined(a, b, "*")
+    return _joined(a, b, 1)
 
 
 def per(a: str, b: str) -> str:
     """Write the quotient of two units: ``N*m`` and ``EUR`` give ``N*m/EUR``."""
-    if not _factors(b):
-        return a if _factors(a) else ""
-    return _joined(a if _factors(a) else "1", b, "/")
+    return _joined(a, b, -1)
 
 
 @lru_cache(maxsize=2048)
