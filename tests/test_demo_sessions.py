@@ -12,6 +12,7 @@ import numpy as np
 import pytest
 
 from overlays.errors import Problems
+from overlays.model.figurespec import AtFigure
 from overlays.model.outline import Outline
 from overlays.model.result import Results
 from overlays.model.trace import FloatArray
@@ -19,6 +20,7 @@ from overlays.outline.reader import read_outline
 from overlays.scoring.ledger import read_ledger
 from overlays.scoring.results import work_out
 from overlays.session.reader import read_session
+from overlays.units import Quantity
 
 DEMO = Path(__file__).parents[1] / "demo_sessions" / "brake_bench"
 MINI = Path(__file__).parent / "data" / "sessions" / "mini"
@@ -259,3 +261,26 @@ def test_every_reference_of_the_outlines_is_filled_in(
     for _, outline, _ in (demo, mini):
         assert not any("{" in beat.narration for beat in outline.beats)
         assert any(beat.figures for beat in outline.beats)
+
+
+@pytest.mark.parametrize(
+    ("cue", "figure"),
+    [
+        ("cold-all", "cold_3s"),
+        ("cold-crossing", "cold_late"),
+        ("wet-all", "wet_1s"),
+        ("drag-all", "drag_late"),
+    ],
+)
+def test_a_gap_the_host_names_is_the_gap_called_out_on_screen(
+    demo: tuple[Results, Outline, Problems], cue: str, figure: str
+) -> None:
+    """The figure said aloud is taken at the moment of the call-out, from the same two pads."""
+    results, outline, _ = demo
+    beat = next(beat for beat in outline.beats if cue in [found.cue for found in beat.cues])
+    options = next(found.options for found in beat.cues if found.cue == cue)
+    spec = results.session.spec.figures[figure]
+    assert isinstance(spec, AtFigure)
+    assert spec.at == Quantity.parse(options["gap_at"])
+    assert spec.test == options["test"]
+    assert {(figure, entry) for entry in options["gap"]} <= set(beat.figures)
