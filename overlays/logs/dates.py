@@ -217,7 +217,7 @@ def _out_of_zone(
     first = local_ns - earlier * NS
     repeated = earlier > later
     # Within the repeated hour, the second time round begins where the rows step back.
-    back = np.concatenate(([False], (np.diff(local_ns) < 0) & repeated[1:]))
+    back = np.concatenate(([False], (np.diff(local_ns) <= 0) & repeated[1:]))
     second_round = repeated & (np.cumsum(back) > 0)
     return np.asarray(np.where(second_round, local_ns - later * NS, first))
 

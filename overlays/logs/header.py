@@ -10,7 +10,7 @@ from overlays.errors import LogError
 from overlays.logs.cells import is_missing
 from overlays.logs.dialect import Shape, is_value
 from overlays.logs.lines import split
-from overlays.logs.names import ColumnName, column_name, is_unit, unit_text
+from overlays.logs.names import TIME_UNITS, ColumnName, column_name, is_unit, unit_text
 from overlays.logs.stamps import is_stamp
 
 __all__ = ["Header", "find_header", "no_rows"]
@@ -87,6 +87,10 @@ def find_header(
     if pinned_line is not None:
         above = [pinned_line - 1, *(i for i in above if i >= pinned_line)]
     names_at, units_at = _names_and_units(cut, above)
+    if names_at is not None and (earlier := _earliest(cut, names_at, first, shape.cells)) != first:
+        first = earlier
+        above = _text_rows_above(cut, first, shape.cells, start)
+        names_at, units_at = _names_and_units(cut, above)
     names = list(cut[names_at]) if names_at is not None else []
     units = list(cut[units_at]) if units_at is not None else []
     rows = [row for row in cut[first : first + 20] if len(row) == shape.cells]
@@ -108,25 +112,34 @@ def find_header(
 
 
 def _first_row(cut: Sequence[list[str]], start: int, cells: int) -> int | None:
-    """Find the first line of the usual length that holds values in (nearly) all its cells."""
+    """Find the first line of the usual length that holds values in all its cells."""
     texts = _text_cells(cut, cells)
-
-    def is_row(row: Sequence[str]) -> bool:
-        judged = [cell for j, cell in enumerate(row) if j not in texts and not is_missing(cell)]
-        return len(row) == cells and bool(judged) and all(map(is_value, judged))
-
-    there = [i for i in range(start, len(cut)) if any(cut[i])]
-    found = [k for k, i in enumerate(there) if len(cut[i]) == cells]
+    there = [i for i in range(start, len(cut)) if len(cut[i]) == cells and any(cut[i])]
     first = None
-    for k in found:
-        if not is_row(cut[there[k]]):
+    for i, following in zip(there, [*there[1:], None], strict=True):
+        if _value_share(cut[i], texts) < 1.0:
             continue
-        first = there[k] if first is None else first
-        # A line of a preamble can look like a row; what follows it does not.
-        ahead = [is_row(cut[i]) for i in there[k + 1 : k + 4]]
-        if sum(ahead) * 2 >= len(ahead):
-            return there[k]
+        first = i if first is None else first
+        # A line of a preamble can look like a row, but names follow it then.
+        if following is None or _value_share(cut[following], texts) >= 0.5:
+            return i
     return first
+
+
+def _value_share(row: Sequence[str], texts: set[int]) -> float:
+    """Return the share of values among the cells that should hold some; 0 where there are none."""
+    judged = [cell for j, cell in enumerate(row) if j not in texts and not is_missing(cell)]
+    return sum(map(is_value, judged)) / len(judged) if judged else 0.0
+
+
+def _earliest(cut: Sequence[list[str]], names_at: int, first: int, cells: int) -> int:
+    """Go back to where the same names stood first: a logger may have restarted after a row."""
+    same = next(i for i in range(names_at + 1) if cut[i] == cut[names_at])
+    if same == names_at:
+        return first
+    texts = _text_cells(cut, cells)
+    rows = (i for i in range(same + 1, first) if len(cut[i]) == cells)
+    return next((i for i in rows if _value_share(cut[i], texts) == 1.0), first)
 
 
 def _text_cells(cut: Sequence[list[str]], cells: int) -> set[int]:
@@ -150,6 +163,8 @@ def _text_rows_above(cut: Sequence[list[str]], first: int, cells: int, start: in
             continue
         if len(row) < max(2, cells - 2) and not (len(row) == cells == 1):
             break
+        if _value_share(row, set()) == 1.0:
+            break
         found.insert(0, i)
         if len(found) == 3:
             break
@@ -167,9 +182,18 @@ def _names_and_units(
     shares = [_unit_share(cut[i]) for i in above]
     for k in range(len(above) - 1, 0, -1):
         full = sum(map(bool, cut[above[k - 1]])) >= sum(map(bool, cut[above[k]]))
-        if shares[k] >= 0.5 and shares[k] > shares[k - 1] and full:
+        more = shares[k] > shares[k - 1] or _are_units(cut[above[k]])
+        if shares[k] >= 0.5 and more and full:
             return above[k - 1], above[k]
     return above[-1], None
+
+
+def _are_units(row: Sequence[str]) -> bool:
+    """Say whether a row can be nothing but units: all in brackets, or all units and one of time."""
+    there = [cell for cell in row if cell]
+    bracketed = all(cell[0] in "[(" and cell[-1] in "])" for cell in there)
+    timed = any(unit_text(cell) in TIME_UNITS for cell in there) and all(map(is_unit, there))
+    return bracketed or timed
 
 
 def _unit_share(row: Sequence[str]) -> float:

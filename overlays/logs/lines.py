@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import csv
 
+
 __all__ = ["join_quoted", "split"]
+
+_MARK = "\N{ZERO WIDTH NO-BREAK SPACE}"
 
 
 def split(line: str, delimiter: str) -> list[str]:
@@ -22,6 +25,8 @@ def split(line: str, delimiter: str) -> list[str]:
     list of str
         Quotes that do not match up are taken as they are.
     """
+    if _MARK in line:  # files put behind each other leave their byte-order marks inside
+        line = line.replace(_MARK, "")
     if '"' in line and line.count('"') % 2 == 0:
         try:
             rows = list(csv.reader([line.strip()], delimiter=delimiter, skipinitialspace=True))

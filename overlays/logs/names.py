@@ -73,7 +73,7 @@ def is_unit(text: str) -> bool:
     text = text.strip().strip("[](){}").strip()
     if not text:
         return False
-    if text.lower() in _TIME_UNIT or text.lower() in _SUFFIXES:
+    if text.lower() in _TIME_UNIT or text.lower() in _SUFFIXES or text in {"-", "1"}:
         return True
     try:
         return same_dimension(text, text)

@@ -78,10 +78,9 @@ def _tidy(seconds: float) -> float:
 
 def _dates(log: Log) -> list[str]:
     assert log.began is not None  # noqa: S101 (asked by the caller, for the type checker)
-    first = log.time_s[0]
+    micros = np.round(1e6 * (log.time_s - log.time_s[0])).astype(np.int64)
+    fine = log.began.microsecond % 1000 or (micros % 1000).any()
+    spec = "microseconds" if fine else "milliseconds"
     return [
-        (log.began + timedelta(milliseconds=round(1000 * (t - first)))).isoformat(
-            timespec="milliseconds"
-        )
-        for t in log.time_s.tolist()
+        (log.began + timedelta(microseconds=m)).isoformat(timespec=spec) for m in micros.tolist()
     ]

@@ -24,6 +24,7 @@ __all__ = ["Event", "Part", "RowPlan", "parse_block", "parse_blocks"]
 
 SMALL = 64 << 10
 _WORKERS = 2
+_LOOKED_BACK = 4096
 _HUGE = 1e36
 
 
@@ -119,6 +120,8 @@ def parse_block(block: bytes, plan: RowPlan, *, small: int = SMALL) -> list[Part
     small : int
         Blocks up to this many bytes are read line by line straight away.
     """
+    if not block.endswith(b"\n"):
+        return _with_open_end(block, plan, small)
     if len(block) <= small:
         return [_by_line(block, plan)]
     part = _at_once(block, plan)
@@ -131,6 +134,35 @@ def parse_block(block: bytes, plan: RowPlan, *, small: int = SMALL) -> list[Part
         *parse_block(block[:middle], plan, small=small),
         *parse_block(block[middle:], plan, small=small),
     ]
+
+
+def _with_open_end(block: bytes, plan: RowPlan, small: int) -> list[Part]:
+    """Parse the end of a file whose last line has no end, and may have been cut off."""
+    start = block.rfind(b"\n") + 1
+    before = block[max(0, start - _LOOKED_BACK) : start].decode("utf-8", "replace").split("\n")
+    last = _by_line(block[start:] + b"\n", plan)
+    rows = [split(line, plan.delimiter) for line in before[-22:-1] if "\0" not in line]
+    cells = split(block[start:].decode("utf-8", "replace"), plan.delimiter)
+    if _is_cut(cells, [row for row in rows if len(row) == len(cells)], plan.decimal):
+        last = Part(
+            [c[:0] for c in last.numbers],
+            [Stamps.blank(0) for _ in last.stamps],
+            np.zeros(0, np.int64),
+            1,
+            last.size,
+        )
+        message = "is cut off by the end of the file; left out"
+        last.events.append(Event("cut-off lines", 0, message))
+    elif last.lines is not None and len(last.lines):
+        message = "has no line end; its last value may be cut off"
+        last.events.append(Event("open ends", 0, message))
+    return [*(parse_block(block[:start], plan, small=small) if start else []), last]
+
+
+def _is_cut(cells: list[str], rows: list[list[str]], decimal: str) -> bool:
+    """Say whether the last cell has fewer decimals than that column always has."""
+    places = {len(row[-1].partition(decimal)[2]) for row in rows}
+    return len(places) == 1 and len(cells[-1].partition(decimal)[2]) < next(iter(places))
 
 
 def _at_once(block: bytes, plan: RowPlan) -> Part | None:
@@ -238,7 +270,7 @@ def _by_line(block: bytes, plan: RowPlan) -> Part:
     part.numbers = [np.array(column, dtype=np.float64) for column in values]
     part.stamps = [parse_stamps(column) for column in texts]
     part.lines = np.array(kept, dtype=np.int64)
-    _drop_timeless(part, plan)
+    _drop_timeless(part, plan, lines)
     return part
 
 
@@ -247,7 +279,7 @@ def _row_cells(line: str, i: int, row: int, plan: RowPlan, part: Part) -> list[s
     if "\0" in line:
         part.events.append(Event("lines with NUL bytes", i, "holds NUL bytes; left out"))
         return None
-    cells = split(line.strip("\r\n\N{ZERO WIDTH NO-BREAK SPACE}"), plan.delimiter)
+    cells = split(line.strip("\r\n"), plan.delimiter)
     while len(cells) > plan.cells and not cells[-1]:
         cells.pop()
     if not any(cells):
@@ -263,10 +295,15 @@ def _row_cells(line: str, i: int, row: int, plan: RowPlan, part: Part) -> list[s
         return None
     if len(cells) != plan.cells:
         few = "short" if len(cells) < plan.cells else "long"
-        message = f"has {len(cells)} of {plan.cells} cells; left out"
+        message = f"{_excerpt(line)} has {len(cells)} of {plan.cells} cells; left out"
         part.events.append(Event(f"{few} lines", i, message))
         return None
     return cells
+
+
+def _excerpt(line: str) -> str:
+    text = " ".join(line.split())
+    return repr(text if len(text) <= 40 else f"{text[:39]}…")
 
 
 def _is_repeat(cells: list[str], plan: RowPlan) -> bool:
@@ -289,7 +326,7 @@ def _value(cell: str, i: int, j: int, plan: RowPlan, part: Part) -> float:
     return np.nan
 
 
-def _drop_timeless(part: Part, plan: RowPlan) -> None:
+def _drop_timeless(part: Part, plan: RowPlan, lines: list[str]) -> None:
     """Leave out the rows whose time cannot be read."""
     assert part.lines is not None  # noqa: S101 (set by the caller, for the type checker)
     good = np.ones(len(part.lines), np.bool_)
@@ -301,7 +338,8 @@ def _drop_timeless(part: Part, plan: RowPlan) -> None:
     if good.all():
         return
     for line in part.lines[~good]:
-        part.events.append(Event("lines without a time", int(line), "has no time; left out"))
+        message = f"{_excerpt(lines[line])} has no time; left out"
+        part.events.append(Event("lines without a time", int(line), message))
     before = np.concatenate(([0], np.cumsum(good)))
     part.breaks = [int(before[row]) for row in part.breaks]
     part.numbers = [column[good] for column in part.numbers]

@@ -59,27 +59,27 @@ class TextSource:
     guessed: bool
 
     def blocks(self, size: int = BLOCK) -> Iterator[bytes]:
-        """Give the whole file as blocks of UTF-8 that end with a line feed, the last perhaps not.
+        """Give the whole file as blocks of UTF-8 that end with a line feed, but perhaps the last.
 
         Raises
         ------
         LogError
             If a line is longer than any log's, or the file cannot be read on.
         """
-        rest: list[bytes] = []
-        held = 0
+        ready, rest = b"", b""
         for piece in self._pieces(size):
             end = piece.rfind(b"\n") + 1
             if not end:
-                rest.append(piece)
-                held += len(piece)
-                if held > _LONGEST_LINE:
+                rest += piece
+                if len(rest) > _LONGEST_LINE:
                     raise self._no_lines()
                 continue
-            yield b"".join((*rest, piece[:end])) if rest else piece[:end]
-            rest, held = ([piece[end:]], len(piece) - end) if end < len(piece) else ([], 0)
-        if rest:
-            yield b"".join(rest)
+            if ready:
+                yield ready
+            ready, rest = rest + piece[:end], piece[end:]
+        # A last line without an end stays with those before it, which show whether it was cut.
+        if ready or rest:
+            yield ready + rest
 
     def head(self) -> list[str]:
         """Return the first lines (about 256 KiB of them), decoded, without their ends."""
