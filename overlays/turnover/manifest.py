@@ -6,7 +6,6 @@ against. Paths are relative to the folder it lies in.
 
 from __future__ import annotations
 
-import hashlib
 import json
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass
@@ -18,9 +17,10 @@ from pydantic import ConfigDict, Field, TypeAdapter, ValidationError
 
 from overlays.errors import TurnoverError
 from overlays.files import write_text_whole
-from overlays.model.clip import CODECS, Clip
+from overlays.model.clip import CODECS
 from overlays.model.plain_text import clean_text
 from overlays.model.session import Session
+from overlays.render.batch import Rendered
 from overlays.timecode import Timebase, parse_rate, rate_text
 
 __all__ = [
@@ -28,7 +28,6 @@ __all__ = [
     "MANIFEST_FILE",
     "Manifest",
     "ManifestClip",
-    "digest",
     "make_manifest",
     "read_manifest",
     "write_manifest",
@@ -36,7 +35,6 @@ __all__ = [
 
 CLIPS_FOLDER = "clips"
 MANIFEST_FILE = "manifest.json"
-_CHUNK = 1 << 20
 
 Count = Annotated[int, Field(ge=0)]
 Size = Annotated[int, Field(ge=1)]
@@ -73,7 +71,9 @@ class ManifestClip:
     alpha : {"straight"}
         Colour is never multiplied by alpha.
     sha256 : str
-        Of the file, in hexadecimal; see `digest` for a folder.
+        Of the file, in hexadecimal. Of a folder of numbered files it is that of the text
+        ``HEX␣␣NAME⏎`` for each file in order of names, HEX being the file's own: what
+        ``sha256sum * | sha256sum`` prints inside it (GNU coreutils).
     figures : tuple of str
         ``"figure.entry"`` of every figure shown, by their keys in the session.
     description : str
@@ -149,23 +149,15 @@ class Manifest:
         return parse_rate(self.rate)
 
 
-def make_manifest(
-    session: Session,
-    clips: Sequence[Clip],
-    folder: Path,
-    *,
-    codec: str,
-) -> Manifest:
+def make_manifest(session: Session, rendered: Sequence[Rendered], *, codec: str) -> Manifest:
     """List rendered clips.
 
     Parameters
     ----------
     session : Session
         The episode's session.
-    clips : sequence of Clip
-        Rendered ones; their files lie in the folder ``clips`` of `folder`.
-    folder : Path
-        The turnover.
+    rendered : sequence of Rendered
+        Its clips, in the folder ``clips`` of the turnover.
     codec : str
         They were encoded with.
 
@@ -177,15 +169,21 @@ def make_manifest(
     if codec not in CODECS:
         raise ValueError(f"{codec!r} is no codec; expected one of {', '.join(CODECS)}")
     spec = session.spec.episode
-    listed = [
-        _listed(clip, digest(folder / CLIPS_FOLDER / clip.file), codec)
-        for clip in sorted(clips, key=lambda clip: (clip.first_frame, clip.cue))
-    ]
+    in_order = sorted(rendered, key=lambda item: (item.clip.first_frame, item.clip.cue))
     name = clean_text(session.folder.resolve().name)
-    return Manifest(name, rate_text(spec.rate), spec.canvas, tuple(listed))
+    clips = tuple(_listed(item, codec) for item in in_order)
+    return Manifest(name, rate_text(spec.rate), spec.canvas, clips)
 
 
-def _listed(clip: Clip, sha256: str, codec: str) -> ManifestClip:
+def _listed(item: Rendered, codec: str) -> ManifestClip:
+    clip = item.clip
+    if not item.path.exists():
+        raise TurnoverError(
+            f"the clip {clip.file!r} is missing.",
+            code="missing-file",
+            file=f"{CLIPS_FOLDER}/{clip.file}",
+            remedy="Render the clip again.",
+        )
     return ManifestClip(
         cue=clip.cue,
         kind=clip.kind,
@@ -200,44 +198,10 @@ def _listed(clip: Clip, sha256: str, codec: str) -> ManifestClip:
         height=clip.stage.height,
         codec=codec,
         alpha="straight",
-        sha256=sha256,
+        sha256=item.sha256,
         figures=tuple(dict.fromkeys(f"{figure}.{entry}" for figure, entry in clip.figures)),
         description=clean_text(clip.description),
     )
-
-
-def digest(path: Path) -> str:
-    """Return the SHA-256 of a file, or of a folder of files.
-
-    A folder's is that of the text ``HEX␣␣NAME⏎`` for each file in order of names, HEX being the
-    file's own: what ``sha256sum * | sha256sum`` prints inside it (GNU coreutils).
-
-    Raises
-    ------
-    TurnoverError
-        If there is no such file, or it cannot be read.
-    """
-    try:
-        if not path.is_dir():
-            return _file_digest(path)
-        files = sorted(path.iterdir(), key=lambda file: file.name)
-        lines = "".join(f"{_file_digest(file)}  {file.name}\n" for file in files)
-    except OSError as error:
-        raise TurnoverError(
-            f"{path.name!r} cannot be read: {error.strerror or error}.",
-            code="unreadable-clip",
-            file=path.name,
-            remedy="Render the clip again.",
-        ) from error
-    return hashlib.sha256(lines.encode()).hexdigest()
-
-
-def _file_digest(file: Path) -> str:
-    result = hashlib.sha256()
-    with file.open("rb") as stream:
-        while chunk := stream.read(_CHUNK):
-            result.update(chunk)
-    return result.hexdigest()
 
 
 def write_manifest(manifest: Manifest, file: Path) -> None:

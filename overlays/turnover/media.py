@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -67,7 +68,17 @@ def _decoded_frames(file: Path, found: ClipProbe) -> int:
     with opened(file) as (container, stream):
         stream.thread_type = "AUTO"
         decoder = decoder_for(stream)
-        return sum(len(decoder.decode(packet)) for packet in container.demux(stream))
+        alone, seen, count = stream.codec_context.codec.intra_only, set[bytes](), 0
+        for packet in container.demux(stream):
+            # A hold is the same packet again, and one that stands alone decodes as it did before.
+            mark = hashlib.sha256(packet).digest() if alone and packet.size else b""
+            if mark in seen:
+                count += 1
+                continue
+            count += len(decoder.decode(packet))
+            if mark:
+                seen.add(mark)
+        return count
 
 
 def _is_whole(file: Path, found: ClipProbe) -> bool:

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import base64
 import io
+import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+import numpy as np
 from PIL import Image
 
 from overlays.draw.backdrop import checkerboard, over_codes
@@ -15,7 +17,8 @@ from overlays.draw.patch import Pixels, Scene
 
 __all__ = ["Picture", "strip", "strip_frames"]
 
-_LONGEST_PX = 360
+_LONGEST_PX = 384
+_SQUARE_PX = 8
 _MOMENTS = 5
 
 
@@ -54,19 +57,21 @@ def strip_frames(frames: int, extra: Iterable[int] = ()) -> tuple[int, ...]:
 def strip(scene: Scene, frames: Iterable[int]) -> tuple[Picture, ...]:
     """Draw frames of a scene as small pictures."""
     canvas = Canvas(scene)
-    square = max(4, max(scene.width, scene.height) // 48)
-    ground = checkerboard(scene.width, scene.height, square=square, light=214, dark=186)
     pictures = []
     for frame in frames:
         canvas.draw(frame)
-        pictures.append(_picture(frame, over_codes(canvas.pixels, ground)))
+        pictures.append(_picture(frame, canvas.pixels))
     return tuple(pictures)
 
 
 def _picture(frame: int, pixels: Pixels) -> Picture:
-    image = Image.fromarray(pixels)
-    image.thumbnail((_LONGEST_PX, _LONGEST_PX), Image.Resampling.LANCZOS)
+    # Pillow multiplies by alpha before it averages, and divides after; colour hidden under
+    # transparent pixels stays hidden.
+    factor = max(1, math.ceil(max(pixels.shape[:2]) / _LONGEST_PX))
+    image = Image.fromarray(pixels).reduce(factor)
+    ground = checkerboard(image.width, image.height, square=_SQUARE_PX, light=214, dark=186)
+    shown = Image.fromarray(over_codes(np.asarray(image), ground))
     stream = io.BytesIO()
-    image.save(stream, "WEBP", quality=80, method=4)
+    shown.save(stream, "WEBP", quality=80, method=4)
     coded = base64.b64encode(stream.getvalue()).decode()
     return Picture(frame, f"data:image/webp;base64,{coded}", image.width, image.height)

@@ -9,6 +9,7 @@ from overlays.errors import Problems, TurnoverError
 from overlays.files import is_leftover
 from overlays.model.plain_text import clean_text
 from overlays.progress import Progress, silent
+from overlays.render.cache import digest
 from overlays.turnover.agreement import LISTS, disagreements
 from overlays.turnover.claims import REMEDY, claim_faults
 from overlays.turnover.edl import edl_names
@@ -17,7 +18,6 @@ from overlays.turnover.manifest import (
     MANIFEST_FILE,
     Manifest,
     ManifestClip,
-    digest,
     read_manifest,
 )
 from overlays.turnover.media import media_faults
@@ -74,7 +74,11 @@ def _clip_faults(folder: Path, manifest: Manifest, clip: ManifestClip) -> Iterat
     if not file.exists():
         yield _fault(clip, "it is missing", code="missing-file")
         return
-    found = digest(file)
+    try:
+        found = digest(file)
+    except OSError as error:
+        yield _fault(clip, f"it cannot be read: {error.strerror or error}", code="unreadable-clip")
+        return
     if found != clip.sha256:
         what = f"its SHA-256 is {found[:12]}…, the manifest says {clip.sha256[:12]}…"
         yield _fault(clip, what, code="hash-differs")

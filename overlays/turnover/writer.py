@@ -14,6 +14,8 @@ from overlays.model.clip import CODECS, Clip
 from overlays.model.filename import refuse_file_name
 from overlays.plan import Episode
 from overlays.progress import Progress, silent
+from overlays.render.batch import Rendered
+from overlays.render.cache import digest
 from overlays.render.frames import lay_out_clip
 from overlays.scoring.tables import figures_text, standings_text
 from overlays.turnover.captions import captions, descriptions, vtt_text
@@ -23,7 +25,6 @@ from overlays.turnover.manifest import (
     CLIPS_FOLDER,
     MANIFEST_FILE,
     Manifest,
-    digest,
     make_manifest,
     read_manifest,
     write_manifest,
@@ -43,7 +44,7 @@ _MOST_FOUND = 3  # pictures a strip holds beyond its usual ones
 def write_turnover(
     folder: Path,
     episode: Episode,
-    clips: Sequence[Clip],
+    rendered: Sequence[Rendered],
     *,
     codec: str,
     problems: Problems,
@@ -61,8 +62,8 @@ def write_turnover(
         The turnover; its folder ``clips`` holds the rendered clips.
     episode : Episode
         What was measured, and the script.
-    clips : sequence of Clip
-        As rendered.
+    rendered : sequence of Rendered
+        Its clips, as `overlays.render.clips.render_clips` returns them.
     codec : str
         They were encoded with.
     problems : Problems
@@ -83,10 +84,10 @@ def write_turnover(
         If a file cannot be written.
     """
     session = episode.results.session
-    made = make_manifest(session, clips, folder, codec=codec)
+    made = make_manifest(session, rendered, codec=codec)
     span = programme(session, episode.outline, made)
     texts = _texts(episode, made, span, problems, _numbered(folder, made))
-    pictures = _pictures(clips, findings, progress)
+    pictures = _pictures([item.clip for item in rendered], findings, progress)
     review = Review(episode, made, span, pictures, tuple(findings), tuple(problems.found))
     texts["review.html"] = review_page(review)
     former = _former(folder)
@@ -161,8 +162,8 @@ def _remove_outdated(folder: Path, former: Manifest | None, made: Manifest) -> N
         # The manifest on disk may be anybody's, and the file may have been worked on since.
         path = folder / clip.file
         ours = clip.file.casefold() not in kept and _is_ours(folder, clip.file)
-        if ours and path.exists() and digest(path) == clip.sha256:
-            _remove(path)
+        if ours and path.exists():
+            _remove(path, only=clip.sha256)
     for name in set(edl_names(former) if former else ()) - set(edl_names(made)):
         if (folder / name).is_file():
             _remove(folder / name)
@@ -181,12 +182,15 @@ def _is_ours(folder: Path, file: str) -> bool:
     )
 
 
-def _remove(path: Path) -> None:
+def _remove(path: Path, *, only: str | None = None) -> None:
+    """Remove a file or folder, with `only` one of that digest."""
     try:
+        if only is not None and digest(path) != only:
+            return
         if path.is_dir():
             shutil.rmtree(path)
         else:
-            path.unlink(missing_ok=True)
+            path.unlink()
     except OSError as error:
         raise TurnoverError(
             f"{path.name!r} of an earlier turnover cannot be removed: {error.strerror or error}.",

@@ -16,8 +16,10 @@ from overlays.model.outline import Beat, Outline
 from overlays.model.result import Figure, Results, ScoreRow, Standing
 from overlays.model.session import Session, SessionSpec
 from overlays.plan import Episode
-from overlays.render.clips import write_part
+from overlays.render.batch import Rendered
+from overlays.render.cache import digest
 from overlays.render.codecs.registry import codec_named
+from overlays.render.parts import write_frames
 from overlays.timecode import Timebase
 from overlays.turnover.manifest import Manifest, ManifestClip
 
@@ -190,8 +192,12 @@ class Square:
         return (Layer(self._patches[min(frame, 31)], 8, 8),)
 
 
-def render(folder: Path, clips: Sequence[Clip], codec: str) -> None:
+def render(folder: Path, clips: Sequence[Clip], codec: str) -> list[Rendered]:
     """Write clips of a `Square` with the real codec into a turnover's folder."""
     (folder / "clips").mkdir(parents=True, exist_ok=True)
+    done = []
     for made in clips:
-        write_part(made, Square(made), folder / "clips" / made.file, codec=codec_named(codec))
+        path = folder / "clips" / made.file
+        write_frames(made, Square(made), path, codec=codec_named(codec))
+        done.append(Rendered(made, path, "rendered", (), digest(path)))
+    return done

@@ -34,8 +34,8 @@ def turnover(monkeypatch: pytest.MonkeyPatch) -> Turnover:
             clip(cue, start + 20 + 15 * index, 20, timebase, file=f"{cue}{CODECS[codec]}")
             for index, cue in enumerate(cues)
         ]
-        render(folder, clips, codec)
+        rendered = render(folder, clips, codec)
         made = episode(folder.parent / "taps", timebase)
-        return writer.write_turnover(folder, made, clips, codec=codec, problems=Problems())
+        return writer.write_turnover(folder, made, rendered, codec=codec, problems=Problems())
 
     return write

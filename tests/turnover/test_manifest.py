@@ -12,9 +12,11 @@ from typing import Any
 import pytest
 
 from overlays.errors import TurnoverError
+from overlays.model.clip import Clip
+from overlays.render.batch import Rendered
+from overlays.render.cache import digest
 from overlays.timecode import Timebase
 from overlays.turnover.manifest import (
-    digest,
     make_manifest,
     read_manifest,
     write_manifest,
@@ -27,15 +29,20 @@ KEYS = [
 ]  # fmt: skip
 
 
+def _rendered(folder: Path, made: Clip) -> Rendered:
+    path = folder / "clips" / made.file
+    path.write_bytes(made.cue.encode())
+    return Rendered(made, path, "rendered", (), digest(path))
+
+
 def _turnover(folder: Path, timebase: Timebase) -> dict[str, Any]:
     clips = [
         clip("late", timebase.frame("10:01:00:08", either_mark=True), 40, timebase),
         clip("early", timebase.frame("10:00:02:00", either_mark=True), 50, timebase),
     ]
     (folder / "clips").mkdir()
-    for made in clips:
-        (folder / "clips" / made.file).write_bytes(made.cue.encode())
-    made_manifest = make_manifest(session(folder, timebase), clips, folder, codec="prores4444")
+    rendered = [_rendered(folder, made) for made in clips]
+    made_manifest = make_manifest(session(folder, timebase), rendered, codec="prores4444")
     write_manifest(made_manifest, folder / "manifest.json")
     found: dict[str, Any] = json.loads((folder / "manifest.json").read_text(encoding="utf-8"))
     return found
@@ -122,24 +129,18 @@ def test_no_manifest_is_one_clear_error(tmp_path: Path, text: str) -> None:
 def test_words_are_made_harmless(tmp_path: Path) -> None:
     """Control characters of a description do not reach the file."""
     (tmp_path / "clips").mkdir()
-    (tmp_path / "clips" / "a.mov").write_bytes(b"")
     bad = clip("a", 40, 2, ALL_TIMEBASES[1], description="Flow\x1b[2J\nof \u202ea.")
-    made = make_manifest(session(tmp_path), [bad], tmp_path, codec="prores4444")
+    made = make_manifest(session(tmp_path), [_rendered(tmp_path, bad)], codec="prores4444")
     assert made.clips[0].description == "Flow of a."
 
 
 def test_a_missing_clip_is_named(tmp_path: Path) -> None:
     """What was not rendered cannot be listed."""
-    missing = clip("a", 40, 2, ALL_TIMEBASES[1])
-    with pytest.raises(TurnoverError, match=r"a\.mov.* cannot be read"):
-        make_manifest(session(tmp_path), [missing], tmp_path, codec="prores4444")
-
-
-def test_the_digest_of_a_file_is_its_sha256(tmp_path: Path) -> None:
-    """FIPS 180-4's example: the digest of "abc"."""
-    (tmp_path / "abc").write_bytes(b"abc")
-    expected = "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"
-    assert digest(tmp_path / "abc") == expected
+    (tmp_path / "clips").mkdir()
+    missing = _rendered(tmp_path, clip("a", 40, 2, ALL_TIMEBASES[1]))
+    missing.path.unlink()
+    with pytest.raises(TurnoverError, match=r"a\.mov.* is missing"):
+        make_manifest(session(tmp_path), [missing], codec="prores4444")
 
 
 @pytest.mark.skipif(shutil.which("sha256sum") is None, reason="needs GNU coreutils")
@@ -161,11 +162,11 @@ def test_the_digest_of_a_folder_is_what_a_shell_says(tmp_path: Path) -> None:
 def test_a_codec_that_is_none_is_a_programming_error(tmp_path: Path) -> None:
     """Codecs were checked at the door; here a wrong one is a ValueError."""
     with pytest.raises(ValueError, match="no codec"):
-        make_manifest(session(tmp_path), [], tmp_path, codec="h264")
+        make_manifest(session(tmp_path), [], codec="h264")
 
 
 def test_an_empty_manifest_counts_non_drop(tmp_path: Path) -> None:
     """Without a clip no label says drop-frame."""
-    made = make_manifest(session(tmp_path, ALL_TIMEBASES[4]), [], tmp_path, codec="png")
+    made = make_manifest(session(tmp_path, ALL_TIMEBASES[4]), [], codec="png")
     assert made.timebase == ALL_TIMEBASES[3]
     assert replace(made, rate="25").frame_rate == 25

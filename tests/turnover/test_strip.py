@@ -31,7 +31,7 @@ def test_pictures_are_small_and_over_a_checkerboard() -> None:
     stage = Stage(1280, 720, Fraction(25), 50, "rule", "styles")
     first, last = strip(Square(clip("a", 100, 50, TIMEBASE, stage=stage)), [0, 49])
     assert (first.frame, last.frame) == (0, 49)
-    assert (first.width, first.height) == (360, 203)
+    assert (first.width, first.height) == (320, 180)
     data = base64.b64decode(last.url.removeprefix("data:image/webp;base64,"))
     with Image.open(io.BytesIO(data)) as picture:
         pixels = np.asarray(picture.convert("RGB")).astype(int)

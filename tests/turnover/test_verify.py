@@ -14,8 +14,9 @@ import pytest
 
 from overlays.errors import Problems
 from overlays.model.clip import CODECS
+from overlays.render.cache import digest
 from overlays.timecode import Timebase
-from overlays.turnover.manifest import Manifest, digest
+from overlays.turnover.manifest import Manifest
 from overlays.turnover.verify import verify
 from tests.turnover.building import ALL_TIMEBASES, NON_DROP_25, clip, render
 

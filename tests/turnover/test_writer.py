@@ -113,7 +113,8 @@ def test_a_missing_clip_leaves_the_former_turnover(tmp_path: Path, turnover: Tur
     turnover(out)
     before = (out / "manifest.json").read_bytes()
     start = 10 * 3600 * 25
-    gone = clip("gone", start + 20, 20, NON_DROP_25)
+    (gone,) = render(tmp_path, [clip("gone", start + 20, 20, NON_DROP_25)], "prores4444")
+    gone.path.unlink()
     with pytest.raises(TurnoverError, match=r"gone\.mov"):
         writer.write_turnover(
             out, episode(tmp_path), [gone], codec="prores4444", problems=Problems()
@@ -149,7 +150,7 @@ def test_the_review_page_shows_findings_with_pictures(
     monkeypatch.setattr(writer, "lay_out_clip", Square)
     start = 10 * 3600 * 25
     made = clip("first", start + 20, 20, NON_DROP_25)
-    render(tmp_path, [made], "prores4444")
+    rendered = render(tmp_path, [made], "prores4444")
     problems = Problems()
     problems.warn("odd", "Something is odd.", remedy="Look.", file="outline.md", line=7)
     findings = [
@@ -159,7 +160,7 @@ def test_the_review_page_shows_findings_with_pictures(
     writer.write_turnover(
         tmp_path,
         episode(tmp_path),
-        [made],
+        rendered,
         codec="prores4444",
         problems=problems,
         findings=findings,
