@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from overlays.logs.dialect import (
@@ -19,13 +19,13 @@ from overlays.logs.header import Header, find_header, no_rows
 from overlays.logs.lines import join_quoted, split
 from overlays.logs.notes import NoteBook
 from overlays.logs.rows import RowPlan
-from overlays.logs.source import TextSource, open_text
+from overlays.logs.source import LineSource, TextLines, open_text
 from overlays.logs.table import Table, log_of
 from overlays.logs.timecolumn import CellKind, TimeColumn, cell_kind, choose_time
 from overlays.model.session import ReadingPins
 from overlays.model.trace import Log
 
-__all__ = ["read_delimited"]
+__all__ = ["read_cells", "read_delimited"]
 
 _SEP_LINE = re.compile(r"(?i)sep=(.)")
 _FOR_SHAPE = 60
@@ -56,10 +56,49 @@ def read_delimited(path: Path, *, file: str, head: bytes, pins: ReadingPins) -> 
     notes = NoteBook()
     source = open_text(path, file=file, head=head, encoding=pins.encoding)
     layout = _look(source, pins)
-    _say(source, layout, notes, pinned=pins.encoding is not None)
+    mark = ", by its byte-order mark" if source.mark else ""
+    guess = ", concluded from its bytes" if source.guessed else ""
+    notes.say(f"encoding {source.encoding}{', as pinned' if pins.encoding else mark or guess}")
+    delimiter = layout.shape.delimiter
+    notes.say(f"cells separated by {DELIMITER_WORDS.get(delimiter, repr(delimiter))}")
+    notes.say(f"decimal {'point' if layout.decimal == '.' else 'comma'}")
+    table = replace(
+        _table(source, layout, "delimited", notes),
+        encoding=source.encoding,
+        delimiter=delimiter,
+        decimal=layout.decimal,
+    )
+    return log_of(table, pins, notes, file=file)
+
+
+def read_cells(lines: TextLines, pins: ReadingPins, notes: NoteBook, *, layout: str) -> Log:
+    """Read a table that another layout's reader wrote down as lines of cells between tabs.
+
+    Parameters
+    ----------
+    lines : TextLines
+        The cells; numbers with a decimal point, dates as ISO 8601.
+    pins : ReadingPins
+        What need not be found out.
+    notes : NoteBook
+        With what the reader noted.
+    layout : str
+        The layout's name.
+
+    Raises
+    ------
+    LogError
+        As `read_delimited`.
+    """
+    found = _look(lines, pins.model_copy(update={"delimiter": "\t"}))
+    return log_of(_table(lines, found, layout, notes), pins, notes, file=lines.file)
+
+
+def _table(source: LineSource, layout: _Layout, name: str, notes: NoteBook) -> Table:
+    _say(layout, notes)
     rows = gather_rows(source, layout.plan, layout.header.data_line, notes)
-    table = Table(
-        layout="delimited",
+    return Table(
+        layout=name,
         columns=layout.header.columns,
         time=layout.time,
         numbers=rows.numbers,
@@ -69,11 +108,7 @@ def read_delimited(path: Path, *, file: str, head: bytes, pins: ReadingPins) -> 
         breaks=rows.breaks,
         rate_hz=layout.header.rate_hz,
         header_line=layout.header.line,
-        encoding=source.encoding,
-        delimiter=layout.shape.delimiter,
-        decimal=layout.decimal,
     )
-    return log_of(table, pins, notes, file=file)
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +140,7 @@ class _Layout:
         )
 
 
-def _look(source: TextSource, pins: ReadingPins) -> _Layout:
+def _look(source: LineSource, pins: ReadingPins) -> _Layout:
     lines = join_quoted(source.head())
     told = next((m[1] for line in lines[:3] if (m := _SEP_LINE.fullmatch(line.strip()))), None)
     more = source.sample()
@@ -133,7 +168,7 @@ def _thinned(lines: Sequence[str], most: int) -> list[str]:
     return [*near, *rest[:: -(-len(rest) // (most - most // 3)) or 1]]
 
 
-def _decimal(source: TextSource, rows: Sequence[Sequence[str]], shape: Shape) -> str:
+def _decimal(source: LineSource, rows: Sequence[Sequence[str]], shape: Shape) -> str:
     """Decide the decimal mark by the sample, or where that is unclear, by the whole file."""
     votes = votes_of(rows)
     if not votes.point and not votes.comma and (votes.unclear_point or votes.unclear_comma):
@@ -146,14 +181,9 @@ def _decimal(source: TextSource, rows: Sequence[Sequence[str]], shape: Shape) ->
     return decide_decimal(votes, shape.delimiter, file=source.file)
 
 
-def _say(source: TextSource, layout: _Layout, notes: NoteBook, *, pinned: bool) -> None:
-    """Write down what was assumed."""
-    header, delimiter = layout.header, layout.shape.delimiter
-    mark = ", by its byte-order mark" if source.mark else ""
-    guess = ", concluded from its bytes" if source.guessed else ""
-    notes.say(f"encoding {source.encoding}{', as pinned' if pinned else mark or guess}")
-    notes.say(f"cells separated by {DELIMITER_WORDS.get(delimiter, repr(delimiter))}")
-    notes.say(f"decimal {'point' if layout.decimal == '.' else 'comma'}")
+def _say(layout: _Layout, notes: NoteBook) -> None:
+    """Write down what was assumed of the header and the columns."""
+    header = layout.header
     if header.line is None:
         notes.say("no line of column names; columns are numbered")
     else:

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from overlays.errors import LogError
 from overlays.logs.notes import NoteBook
 from overlays.logs.rows import Part, RowPlan, parse_block, parse_blocks
-from overlays.logs.source import BLOCK, TextSource
+from overlays.logs.source import BLOCK, LineSource
 from overlays.logs.stamps import Stamps, join_stamps
 from overlays.model.trace import FloatArray
 
@@ -49,12 +49,12 @@ class Rows:
         return int(self.line_marks[k] + row - self.row_marks[k])
 
 
-def gather_rows(source: TextSource, plan: RowPlan, data_line: int, notes: NoteBook) -> Rows:
+def gather_rows(source: LineSource, plan: RowPlan, data_line: int, notes: NoteBook) -> Rows:
     """Read all rows of a text log.
 
     Parameters
     ----------
-    source : TextSource
+    source : LineSource
         The file.
     plan : RowPlan
         How a row is cut.

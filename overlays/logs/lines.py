@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import csv
 
-
 __all__ = ["join_quoted", "split"]
 
 _MARK = "\N{ZERO WIDTH NO-BREAK SPACE}"

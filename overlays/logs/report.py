@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import timedelta
 from typing import Any
 
@@ -30,7 +31,8 @@ def log_report(log: Log, *, samples: bool) -> dict[str, Any]:
         its samples are written as ISO 8601.
     """
     columns = list(log.columns)
-    columns.insert(log.time_place, log.time)
+    stamped = log.time.unit is None
+    columns.insert(log.time_place, replace(log.time, unit="s") if stamped else log.time)
     report: dict[str, Any] = {
         "file": log.file,
         "layout": log.layout,
@@ -47,7 +49,7 @@ def log_report(log: Log, *, samples: bool) -> dict[str, Any]:
     }
     if samples:
         listed: dict[str, Any] = {column.name: _values(column.values) for column in columns}
-        if log.began is not None and log.time.values is log.time_s:
+        if log.began is not None and log.time.unit is None:
             listed[log.time.name] = _dates(log)
         listed["elapsed_s"] = [_tidy(float(t)) for t in log.time_s - log.time_s[0]]
         report["samples"] = listed

@@ -9,14 +9,16 @@ import codecs
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Protocol
 
 from overlays.errors import LogError
 
-__all__ = ["BLOCK", "HEAD", "TextSource", "cannot_read", "open_text"]
+__all__ = ["BLOCK", "HEAD", "LineSource", "TextLines", "TextSource", "cannot_read", "open_text"]
 
 BLOCK = 4 << 20
 HEAD = 256 << 10
 _PROBE = 32 << 10
+_LINES = 400
 _LONGEST_LINE = 4 << 20
 _MARKS = (
     (codecs.BOM_UTF8, "utf-8"),
@@ -26,6 +28,68 @@ _MARKS = (
     (codecs.BOM_UTF16_BE, "utf-16-be"),
 )
 _EVERY_CR = bytes.maketrans(b"\r", b"\n")
+
+
+class LineSource(Protocol):
+    """Lines of text, in blocks, whatever they come from."""
+
+    @property
+    def file(self) -> str:
+        """Name of the file as the user knows it."""
+        ...
+
+    @property
+    def size(self) -> int:
+        """Size in bytes, about."""
+        ...
+
+    def blocks(self, size: int = BLOCK) -> Iterator[bytes]:
+        """Give everything as blocks of UTF-8 that end with a line feed, but perhaps the last."""
+        ...
+
+    def head(self) -> list[str]:
+        """Return the first lines without their ends."""
+        ...
+
+    def sample(self) -> list[str]:
+        """Return whole lines from further down, if there are any."""
+        ...
+
+
+@dataclass(frozen=True, slots=True)
+class TextLines:
+    """Lines made from another layout's cells.
+
+    Parameters
+    ----------
+    file : str
+        Name of the file as the user knows it.
+    lines : tuple of str
+        Without their ends.
+    """
+
+    file: str
+    lines: tuple[str, ...]
+
+    @property
+    def size(self) -> int:
+        """Size in bytes, about."""
+        return sum(map(len, self.lines)) + len(self.lines)
+
+    def blocks(self, size: int = BLOCK) -> Iterator[bytes]:
+        """Give everything as blocks of UTF-8."""
+        step = max(1, size * len(self.lines) // max(1, self.size))
+        for start in range(0, len(self.lines), step):
+            yield ("\n".join(self.lines[start : start + step]) + "\n").encode()
+
+    def head(self) -> list[str]:
+        """Return the first lines."""
+        return list(self.lines[:_LINES])
+
+    def sample(self) -> list[str]:
+        """Return lines from the middle and the end."""
+        rest = self.lines[_LINES:]
+        return [*rest[len(rest) // 2 :][:_LINES], *rest[-_LINES:]]
 
 
 @dataclass(frozen=True, slots=True)

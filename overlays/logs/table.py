@@ -50,6 +50,10 @@ class Table:
         A sampling rate that the file states.
     header_line, encoding, delimiter, decimal
         See `Log`.
+    clock : Clock or None
+        The time, where the file's own types leave nothing to find out.
+    own_rows : Mapping[int, ndarray of shape (M,)]
+        The rows of a column's own samples, where the file has them apart; see `Column.rows`.
     """
 
     layout: str
@@ -65,6 +69,8 @@ class Table:
     encoding: str | None = None
     delimiter: str | None = None
     decimal: str | None = None
+    clock: Clock | None = None
+    own_rows: Mapping[int, NDArray[np.int64]] = field(default_factory=dict)
 
 
 def log_of(table: Table, pins: ReadingPins, notes: NoteBook, *, file: str) -> Log:
@@ -84,7 +90,7 @@ def log_of(table: Table, pins: ReadingPins, notes: NoteBook, *, file: str) -> Lo
             file=file,
             line=table.header_line,
         )
-    clock = _clock(table, pins, notes, file)
+    clock = table.clock or _clock(table, pins, notes, file)
     order = settle(clock.time_s, table.breaks, table.line_of, pins, notes, file=file)
     starts, keep = order.starts, order.keep
     if pins.segment is not None:
@@ -207,8 +213,10 @@ def _columns(
             continue  # what a trailing delimiter makes
         if empty:
             notes.say(f"column {names[j]!r} is empty")
-        own = _own_rows(kept) if gaps and not empty else None
-        if own is not None:
+        own = _own_rows(kept) if gaps and not empty and not table.own_rows else None
+        if j in table.own_rows:
+            own = _kept_rows(table.own_rows[j], rows)
+        elif own is not None:
             step = int(own[1] - own[0])
             notes.say(
                 f"column {names[j]!r} has a value every {step} rows: taken as a channel sampled "
@@ -216,6 +224,15 @@ def _columns(
             )
         result.append(Column(names[j], column.unit, kept, column.written, own))
     return tuple(result)
+
+
+def _kept_rows(own: NDArray[np.int64], rows: NDArray[np.int64] | None) -> NDArray[np.int64]:
+    """Count a column's own rows anew after some rows were left out."""
+    if rows is None:
+        return own
+    places = np.searchsorted(rows, own)
+    found = (places < len(rows)) & (rows[np.minimum(places, len(rows) - 1)] == own)
+    return np.asarray(places[found])
 
 
 def _own_rows(values: FloatArray) -> NDArray[np.int64] | None:
@@ -242,6 +259,6 @@ def _time_column(
     place = table.time.places[0]
     name, written = names[place], table.columns[place].written
     if place in table.stamps or clock.unit is None:
-        return Column(name, "s", time_s, written)
+        return Column(name, None, time_s, written)
     values = table.numbers[place]
     return Column(name, clock.unit, values if rows is None else values[rows], written)

@@ -117,7 +117,8 @@ class Log:
         The reading note: every assumption, and every line left out with the reason.
     time : Column
         The time column as the file counts it, in its own unit; where it holds dates or times of
-        day, the same as `time_s`. Without a time column, the seconds worked out from the rate.
+        day, it has no unit and the values of `time_s`. Without a time column, the seconds worked
+        out from the rate.
     time_place : int
         Where the time column stands among the file's columns, from 0.
     began : datetime or None
