@@ -20,6 +20,7 @@ __all__ = [
     "USUAL_RATES",
     "Timebase",
     "frames_from_s",
+    "label_ms",
     "parse_rate",
     "rate_text",
     "s_from_frames",
@@ -98,6 +99,21 @@ def frames_from_s(seconds: Fraction | Decimal | float | str, rate: Fraction) -> 
 def s_from_frames(frames: int, rate: Fraction) -> Fraction:
     """Return the exact length of a count of frames in seconds."""
     return Fraction(frames) / rate
+
+
+def label_ms(milliseconds: int) -> str:
+    """Write a time of a caption: ``HH:MM:SS.mmm``.
+
+    Examples
+    --------
+    >>> label_ms(127250), label_ms(-1000)
+    ('00:02:07.250', '-00:00:01.000')
+    """
+    seconds, rest = divmod(abs(milliseconds), 1000)
+    minutes, seconds = divmod(seconds, 60)
+    hours, minutes = divmod(minutes, 60)
+    sign = "-" if milliseconds < 0 else ""
+    return f"{sign}{hours:02}:{minutes:02}:{seconds:02}.{rest:03}"
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,6 +10,7 @@ from typing import Any
 
 from overlays.errors import OutlineError, Problems
 from overlays.model.result import Results
+from overlays.outline.anchors import ANCHOR_KEYS, DataEvent, Phrase, read_anchor
 from overlays.outline.block import Block
 from overlays.outline.naming import free_id, id_from_words, written_id
 from overlays.outline.narration import Narration, fill
@@ -21,7 +22,7 @@ from overlays.timecode import Timebase
 __all__ = ["BEAT_KEYS", "CUE_KEYS", "DraftBeat", "DraftCue", "Times", "draft_beats"]
 
 BEAT_KEYS = ("in", "out", "length")
-CUE_KEYS = ("id", "at", "out", "length")
+CUE_KEYS = ("id", "at", "out", "length", *ANCHOR_KEYS)
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,11 +46,12 @@ class Times:
 
 @dataclass(frozen=True, slots=True)
 class DraftCue:
-    """A cue as written."""
+    """A cue as written; `anchor` is what it hangs on, None for its beat's in-point."""
 
     cue: str
     kind: str
     times: Times
+    anchor: Phrase | DataEvent | None
     options: Mapping[str, Any]
     line: int
     lines: Mapping[str, int]
@@ -161,8 +163,12 @@ def _cues(
         with problems.collecting(file=file, line=block.line_of("id"), field="id"):
             cue = written_id(block.values["id"]) if "id" in block.values else made
         times = _times(block, "at", problems, timebase, file)
+        anchor: Phrase | DataEvent | None = None
+        key = next((key for key in ANCHOR_KEYS if key in block.values), "")
+        with problems.collecting(file=file, line=block.line_of(key)):
+            anchor = read_anchor(block)
         options = {key: value for key, value in block.values.items() if key not in CUE_KEYS}
-        cues.append(DraftCue(cue, block.kind, times, options, block.line, block.lines))
+        cues.append(DraftCue(cue, block.kind, times, anchor, options, block.line, block.lines))
     return tuple(cues)
 
 

@@ -2,32 +2,42 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from fractions import Fraction
 
 from overlays.errors import OutlineError, Problems
 from overlays.model.outline import Outline
 from overlays.model.result import Results
 from overlays.model.session import Session
-from overlays.outline.draft import draft_beats
+from overlays.outline.anchors import Phrase
+from overlays.outline.clock import Clock
+from overlays.outline.cues import Pacing, Sources, plain_pacing
+from overlays.outline.draft import DraftBeat, draft_beats
 from overlays.outline.script import read_script, read_text
-from overlays.outline.timing import Clock, place_beats
+from overlays.outline.timing import place_beats
+from overlays.outline.voice.listening import listen, silence
 
 __all__ = ["OUTLINE_FILE", "read_outline"]
 
 OUTLINE_FILE = "outline.md"
 
 
-def read_outline(session: Session, results: Results, problems: Problems) -> Outline | None:
+def read_outline(
+    session: Session, results: Results, problems: Problems, *, pacing: Pacing | None = None
+) -> Outline | None:
     """Read the outline and time it.
 
     Parameters
     ----------
     session : Session
-        Whose folder holds the outline.
+        Whose folder holds the outline, and the captions if there are any.
     results : Results
         What the narration's references are filled in from.
     problems : Problems
         Gets everything that is wrong, each with its line.
+    pacing : Callable, optional
+        Which frame of a cue shows a time of the run, for cues that wait for an event in the data;
+        as if curves began with their cue where it is left out.
 
     Returns
     -------
@@ -45,18 +55,33 @@ def read_outline(session: Session, results: Results, problems: Problems) -> Outl
         return None
     timebase = clock.timebase
     passages = read_script(text, problems, file=OUTLINE_FILE)
-    with problems.collecting(file=OUTLINE_FILE):
-        if not passages:
+    if not passages:
+        with problems.collecting(file=OUTLINE_FILE):
             raise OutlineError(
                 "there is no beat.",
                 code="no-beat",
                 remedy="Write a heading '## …' for each passage of the script.",
             )
-    if not passages:
         return None
     drafts = draft_beats(passages, results, problems, timebase=timebase, file=OUTLINE_FILE)
-    beats = place_beats(drafts, clock, problems, file=OUTLINE_FILE)
-    return Outline(OUTLINE_FILE, timebase, beats)
+    sources = _sources(drafts, clock, results, problems, pacing or plain_pacing(results))
+    return Outline(OUTLINE_FILE, timebase, place_beats(drafts, sources, problems))
+
+
+def _sources(
+    drafts: Sequence[DraftBeat],
+    clock: Clock,
+    results: Results,
+    problems: Problems,
+    pacing: Pacing,
+) -> Sources:
+    heard = listen(drafts, clock, results, problems)
+    if heard is not None:
+        return Sources(heard.clock, results, pacing, heard.voice, OUTLINE_FILE, heard.file)
+    # Without a recording the script's words are needed only where a cue waits for some of them.
+    waits = any(isinstance(cue.anchor, Phrase) for draft in drafts for cue in draft.cues)
+    voice = silence(drafts, results) if waits else None
+    return Sources(clock, results, pacing, voice, OUTLINE_FILE)
 
 
 def _clock(session: Session) -> Clock:

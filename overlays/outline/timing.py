@@ -1,5 +1,8 @@
 """Drafts → beats and cues on the timeline.
 
+Times come from what is written; else from the recorded voice, where its captions were matched to
+the script; else from the word count at the session's speaking rate.
+
 Everything is added up in exact fractions of frames, and each position is rounded once, on its own:
 four hundred beats of a third of a second end where a hundred and thirty-three seconds and a third
 end. A beat's last frame is the one before the next beat's first. A cue's written length is rounded
@@ -8,71 +11,29 @@ by itself, so that the same cue has as many frames wherever its beat begins.
 
 from __future__ import annotations
 
+import dataclasses
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from contextlib import AbstractContextManager
 from fractions import Fraction
 
 from overlays.errors import OutlineError, Problems
-from overlays.model.outline import Beat, Cue
+from overlays.model.outline import Beat, Cue, Sentence
+from overlays.outline.anchors import Phrase
+from overlays.outline.clock import Clock, Span
+from overlays.outline.cues import DOUBTFUL_MS, LaidBeat, Sources, place_cues, spoken_frames
 from overlays.outline.draft import DraftBeat, DraftCue
 from overlays.outline.narration import word_count
-from overlays.outline.written import LONGEST_S, Place
-from overlays.timecode import Timebase, whole_frames
+from overlays.outline.voice.hearing import HeardBeat
+from overlays.timecode import whole_frames
 
-__all__ = ["Clock", "place_beats"]
+__all__ = ["place_beats"]
 
-
-@dataclass(frozen=True, slots=True)
-class Clock:
-    """What the timeline goes by.
-
-    Parameters
-    ----------
-    timebase : Timebase
-        Of the episode.
-    start : int
-        The episode's first frame.
-    frames_per_word : Fraction
-        The host's pace.
-    """
-
-    timebase: Timebase
-    start: int
-    frames_per_word: Fraction
-
-    def at(self, place: Place, origin: Fraction) -> Fraction:
-        """Return a place in exact frames on the timeline; offsets count from `origin`."""
-        return place.frames if place.absolute else origin + place.frames
-
-    def label(self, frames: Fraction) -> str:
-        """Write exact frames as a label."""
-        return self.timebase.label(whole_frames(frames))
-
-    def seconds(self, frames: Fraction) -> str:
-        """Write a length in seconds, for messages."""
-        return f"{float(frames / self.timebase.rate):.2f} s"
-
-
-@dataclass(frozen=True, slots=True)
-class _Span:
-    """A stretch of the timeline in exact frames, and where its times come from."""
-
-    begin: Fraction
-    end: Fraction
-    timed_by: str
-
-    @property
-    def first_frame(self) -> int:
-        return whole_frames(self.begin)
-
-    @property
-    def end_frame(self) -> int:
-        return whole_frames(self.end)
+_DOUBTFUL = 0.75
 
 
 def place_beats(
-    drafts: Sequence[DraftBeat], clock: Clock, problems: Problems, *, file: str
+    drafts: Sequence[DraftBeat], sources: Sources, problems: Problems
 ) -> tuple[Beat, ...]:
     """Place every beat and cue; what is wrong goes to `problems`.
 
@@ -80,185 +41,233 @@ def place_beats(
     ----------
     drafts : sequence of DraftBeat
         In the order of the script.
-    clock : Clock
-        What the timeline goes by.
+    sources : Sources
+        What times are taken from.
     problems : Problems
         Gets an error for beats that overlap or run backward and for cues outside their beat, a
-        warning for cues that run past it and for words that do not fit.
-    file : str
-        The outline, for messages.
+        warning for cues that run past it, for words that do not fit, and for what is doubtful.
     """
-    beats: list[Beat] = []
-    before = _Span(Fraction(clock.start), Fraction(clock.start), "written")
-    for draft, following in zip(drafts, [*drafts[1:], None], strict=True):
-        begin = before.end
-        with problems.collecting(file=file, line=draft.line):
-            begin = _begin(draft, before, clock)
-        span = _Span(begin, begin, "written")
-        with problems.collecting(file=file, line=draft.line):
-            span = _span(draft, begin, _written_in(following, clock), clock)
-        if span.end_frame <= span.first_frame:
-            _warn_empty(draft, problems, file)
-            continue
-        _warn_words(draft, span, clock, problems, file)
-        cues = _place_cues(draft, span, clock, problems, file)
-        beats.append(_beat(draft, span, cues))
-        before = span
-    with problems.collecting(file=file):
-        # The last frame needs a label too: an episode does not run past the end of the day.
-        clock.timebase.label(max(0, before.end_frame - 1))
-    return tuple(beats)
+    return _Placing(drafts, sources, problems).beats()
 
 
-def _begin(draft: DraftBeat, before: _Span, clock: Clock) -> Fraction:
-    written = _written_in(draft, clock)
-    if written is None:
-        return before.end
-    if whole_frames(written) < before.first_frame or written < clock.start:
-        raise OutlineError(
-            f"the beat {draft.title!r} begins at {clock.label(max(written, Fraction(0)))}, before "
-            f"the one in front of it ({clock.label(before.begin)}).",
-            code="beat-backward",
-            remedy="Beats stand in order of time: move it, or change its in-point.",
-        )
-    if whole_frames(written) < before.end_frame:
-        over = before.end - written
-        raise OutlineError(
-            f"the beat {draft.title!r} begins at {clock.label(written)}, {clock.seconds(over)} "
-            f"before the one in front of it ends ({clock.label(before.end)}).",
-            code="beat-overlap",
-            remedy="Shorten the one in front, or begin this one later.",
-        )
-    return written
+class _Placing:
+    """One walk over the drafts."""
 
+    def __init__(self, drafts: Sequence[DraftBeat], sources: Sources, problems: Problems) -> None:
+        self.drafts = drafts
+        self.sources = sources
+        self.clock: Clock = sources.clock
+        self.problems = problems
+        voice = sources.voice if sources.captions else None
+        self.heard = [voice.beat(index) if voice else None for index in range(len(drafts))]
 
-def _written_in(draft: DraftBeat | None, clock: Clock) -> Fraction | None:
-    if draft is None or draft.times.start is None:
-        return None
-    return clock.at(draft.times.start, Fraction(clock.start))
+    def beats(self) -> tuple[Beat, ...]:
+        beats: list[Beat] = []
+        cues: dict[str, Cue] = {}
+        before = Span(Fraction(self.clock.start), Fraction(self.clock.start), "written")
+        for index, draft in enumerate(self.drafts):
+            begin = before.end
+            with self._collecting(draft):
+                begin = self._begin(index, before)
+            span = Span(begin, begin, "written")
+            with self._collecting(draft):
+                span = self._span(index, begin)
+            if span.end_frame <= span.first_frame:
+                self._warn_empty(index)
+                continue
+            self._warn(index, span)
+            own = place_cues(LaidBeat(draft, index, span), cues, self.sources, self.problems)
+            cues |= {cue.cue: cue for cue in own}
+            beats.append(self._beat(index, span, own))
+            before = span
+        with self.problems.collecting(file=self.sources.file):
+            # The last frame needs a label too: no episode runs past the end of the day.
+            self.clock.timebase.label(max(0, before.end_frame - 1))
+        return tuple(beats)
 
+    def _collecting(self, draft: DraftBeat) -> AbstractContextManager[None]:
+        return self.problems.collecting(file=self.sources.file, line=draft.line)
 
-def _span(draft: DraftBeat, begin: Fraction, next_in: Fraction | None, clock: Clock) -> _Span:
-    times = draft.times
-    if times.length is not None:
-        return _Span(begin, begin + times.length, "written")
-    if times.out is not None:
-        end = clock.at(times.out, begin)
-        if whole_frames(end) <= whole_frames(begin):
+    def _written_in(self, index: int) -> Fraction | None:
+        if index >= len(self.drafts) or self.drafts[index].times.start is None:
+            return None
+        start = self.drafts[index].times.start
+        return None if start is None else self.clock.at(start, Fraction(self.clock.start))
+
+    def _heard_in(self, index: int) -> Fraction | None:
+        heard = self.heard[index] if index < len(self.heard) else None
+        return None if heard is None else self.clock.heard(heard.begin.ms)
+
+    def _begin(self, index: int, before: Span) -> Fraction:
+        draft, clock = self.drafts[index], self.clock
+        written = self._written_in(index)
+        if written is None:
+            heard = self._heard_in(index)
+            return before.end if heard is None else max(heard, before.end)
+        if whole_frames(written) < before.first_frame or written < clock.start:
             raise OutlineError(
-                f"the beat {draft.title!r} ends at {clock.label(max(end, Fraction(0)))}, not after "
-                f"it begins ({clock.label(begin)}).",
-                code="out-before-in",
-                remedy="Change its out-point.",
+                f"the beat {draft.title!r} begins at {clock.label(written)}, before the one in "
+                f"front of it ({clock.label(before.begin)}).",
+                code="beat-backward",
+                remedy="Beats stand in order of time: move it, or change its in-point.",
             )
-        return _Span(begin, end, "written")
-    # An estimate is known to no better than a frame, so it is taken in whole ones: what follows
-    # then keeps its place between frames, and cues that merely move keep their length.
-    spoken = math.ceil(_spoken(draft, clock))
-    cues = [_cue_end(cue, begin, clock) - begin for cue in draft.cues]
-    end = begin + max([Fraction(spoken), *cues])
-    if next_in is not None and begin < next_in < end:
-        end = next_in
-    return _Span(begin, end, "speaking rate")
+        if whole_frames(written) < before.end_frame:
+            raise OutlineError(
+                f"the beat {draft.title!r} begins at {clock.label(written)}, "
+                f"{clock.seconds(before.end - written)} before the one in front of it ends "
+                f"({clock.label(before.end)}).",
+                code="beat-overlap",
+                remedy="Shorten the one in front, or begin this one later.",
+            )
+        return written
 
-
-def _spoken(draft: DraftBeat, clock: Clock) -> Fraction:
-    return word_count(draft.narration.aloud) * clock.frames_per_word
-
-
-def _cue_end(cue: DraftCue, begin: Fraction, clock: Clock) -> Fraction:
-    """Return where a cue wants to end, or begin where it has no length of its own."""
-    if cue.times.out is not None:
-        return clock.at(cue.times.out, begin)
-    at = begin if cue.times.start is None else clock.at(cue.times.start, begin)
-    return at + (cue.times.length or 0)
-
-
-def _warn_empty(draft: DraftBeat, problems: Problems, file: str) -> None:
-    problems.warn(
-        "empty-beat",
-        f"the beat {draft.title!r} has no words, no length and no cue with a length; "
-        "it is left out.",
-        file=file,
-        line=draft.line,
-        remedy="Write its narration, or give it a length.",
-    )
-
-
-def _warn_words(draft: DraftBeat, span: _Span, clock: Clock, problems: Problems, file: str) -> None:
-    spoken = _spoken(draft, clock)
-    if spoken > (span.end - span.begin) * Fraction(5, 4):
-        problems.warn(
-            "too-many-words",
-            f"the {word_count(draft.narration.aloud)} words of {draft.title!r} take about "
-            f"{clock.seconds(spoken)} at the session's speaking rate, and the beat has "
-            f"{clock.seconds(span.end - span.begin)} ({clock.label(span.begin)} to "
-            f"{clock.label(span.end)}).",
-            file=file,
-            line=draft.line,
-            remedy="Cut words, or give the beat more time.",
-        )
-
-
-def _place_cues(
-    draft: DraftBeat, span: _Span, clock: Clock, problems: Problems, file: str
-) -> tuple[Cue, ...]:
-    cues: list[Cue] = []
-    for cue in draft.cues:
-        with problems.collecting(file=file, line=cue.line):
-            placed = _place_cue(cue, draft, span, clock)
-            cues.append(placed)
-            past = placed.first_frame + placed.frames - span.end_frame
-            if past > 0:
-                problems.warn(
-                    "cue-past-beat",
-                    f"the cue {cue.cue!r} runs {clock.seconds(Fraction(past))} past the end of its "
-                    f"beat ({clock.label(span.end)}).",
-                    file=file,
-                    line=cue.lines.get("length", cue.line),
-                    remedy="Shorten it, begin it sooner, or give the beat more time.",
+    def _span(self, index: int, begin: Fraction) -> Span:
+        times, clock = self.drafts[index].times, self.clock
+        if times.length is not None:
+            return Span(begin, begin + times.length, "written")
+        if times.out is not None:
+            end = clock.at(times.out, begin)
+            if whole_frames(end) <= whole_frames(begin):
+                raise OutlineError(
+                    f"the beat {self.drafts[index].title!r} ends at {clock.label(end)}, not after "
+                    f"it begins ({clock.label(begin)}).",
+                    code="out-before-in",
+                    remedy="Change its out-point.",
                 )
-    return tuple(sorted(cues, key=lambda cue: (cue.first_frame, cue.line)))
-
-
-def _place_cue(cue: DraftCue, draft: DraftBeat, span: _Span, clock: Clock) -> Cue:
-    start = span.begin if cue.times.start is None else clock.at(cue.times.start, span.begin)
-    first = whole_frames(start)
-    if not span.first_frame <= first < span.end_frame:
-        where = "before" if first < span.first_frame else "at or after the end of"
-        raise OutlineError(
-            f"the cue {cue.cue!r} begins at {clock.label(max(start, Fraction(0)))}, {where} its "
-            f"beat ({clock.label(span.begin)} to {clock.label(span.end)}).",
-            code="cue-outside-beat",
-            remedy="'at' is an offset from the beat's in-point, such as 2 s, or a label within "
-            "the beat.",
+            return Span(begin, end, "written")
+        heard = self.heard[index]
+        end = clock.heard(heard.end_ms) if heard is not None else Fraction(0)
+        if heard is not None and whole_frames(end) > whole_frames(begin):
+            return Span(begin, self._capped(index, begin, end), "captions")
+        return Span(
+            begin, self._capped(index, begin, self._estimate(index, begin)), "speaking rate"
         )
-    if cue.times.length is not None:
-        frames = whole_frames(cue.times.length)
-    elif cue.times.out is not None:
-        frames = whole_frames(clock.at(cue.times.out, span.begin)) - first
-    else:
-        frames = span.end_frame - first
-    if not 1 <= frames <= LONGEST_S * clock.timebase.rate:
-        raise OutlineError(
-            f"the cue {cue.cue!r} has {frames} frames.",
-            code="out-before-in",
-            remedy="Let it end after it begins.",
+
+    def _estimate(self, index: int, begin: Fraction) -> Fraction:
+        # An estimate is known to no better than a frame, so it is taken in whole ones: what
+        # follows then keeps its place between frames, and cues that merely move their length.
+        draft = self.drafts[index]
+        spoken = Fraction(math.ceil(spoken_frames(draft, self.clock)))
+        return max([begin + spoken, *(self._wanted_end(cue, index, begin) for cue in draft.cues)])
+
+    def _capped(self, index: int, begin: Fraction, end: Fraction) -> Fraction:
+        """Let a beat end where the next one is known to begin."""
+        following = self._written_in(index + 1)
+        if following is None:
+            following = self._heard_in(index + 1)
+        return end if following is None or following >= end else max(begin, following)
+
+    def _wanted_end(self, cue: DraftCue, index: int, begin: Fraction) -> Fraction:
+        """Return where a cue wants to end, as far as that is known before its beat's length is."""
+        if cue.times.out is not None:
+            return self.clock.at(cue.times.out, begin)
+        origin, voice = begin, self.sources.voice
+        if isinstance(cue.anchor, Phrase) and voice is not None:
+            share = voice.share(index, cue.anchor.text)
+            origin += share * spoken_frames(self.drafts[index], self.clock)
+        at = origin if cue.times.start is None else self.clock.at(cue.times.start, origin)
+        return at + (cue.times.length or 0)
+
+    def _warn_empty(self, index: int) -> None:
+        draft = self.drafts[index]
+        unsaid = bool(draft.narration.sentences)
+        self.problems.warn(
+            "beat-not-heard" if unsaid else "empty-beat",
+            f"the beat {draft.title!r} was not heard, and the recording has no room for it; it is "
+            "left out."
+            if unsaid
+            else f"the beat {draft.title!r} has no words, no length and no cue with a length; "
+            "it is left out.",
+            file=self.sources.file,
+            line=draft.line,
+            remedy="Write its in-point, or take it out."
+            if unsaid
+            else "Write its narration, or give it a length.",
         )
-    return Cue(cue.cue, cue.kind, draft.beat, first, frames, cue.options, cue.line, cue.lines)
 
+    def _warn(self, index: int, span: Span) -> None:
+        heard = self.heard[index]
+        if heard is not None:
+            self._warn_heard(index, span, heard)
+            return
+        draft, clock = self.drafts[index], self.clock
+        voice = self.sources.voice if self.sources.captions else None
+        if voice is not None and draft.narration.sentences and span.timed_by != "written":
+            self.problems.warn(
+                "beat-not-heard",
+                f"of the beat {draft.title!r} {voice.confidence(index):.0%} was recognised in "
+                f"{self.sources.captions}; it is put at {clock.label(span.begin)} by the speaking "
+                "rate.",
+                file=self.sources.file,
+                line=draft.line,
+                remedy="Listen there; write its in-point and length.",
+            )
+        spoken = spoken_frames(draft, clock)
+        if spoken > (span.end - span.begin) * Fraction(5, 4):
+            self.problems.warn(
+                "too-many-words",
+                f"the {word_count(draft.narration.aloud)} words of {draft.title!r} take about "
+                f"{clock.seconds(spoken)} at the session's speaking rate, and the beat has "
+                f"{clock.seconds(span.end - span.begin)} ({clock.label(span.begin)} to "
+                f"{clock.label(span.end)}).",
+                file=self.sources.file,
+                line=draft.line,
+                remedy="Cut words, or give the beat more time.",
+            )
 
-def _beat(draft: DraftBeat, span: _Span, cues: tuple[Cue, ...]) -> Beat:
-    return Beat(
-        beat=draft.beat,
-        title=draft.title,
-        first_frame=span.first_frame,
-        frames=span.end_frame - span.first_frame,
-        timed_by=span.timed_by,
-        narration=draft.narration.text,
-        source=draft.narration.source,
-        figures=draft.narration.figures,
-        cues=cues,
-        line=draft.line,
-        sentences=draft.narration.sentences,
-    )
+    def _warn_heard(self, index: int, span: Span, heard: HeardBeat) -> None:
+        draft, clock = self.drafts[index], self.clock
+        said = clock.heard(heard.begin.ms)
+        if draft.times.start is not None:
+            if abs(said - span.begin) > clock.timebase.rate / 2:
+                self.problems.warn(
+                    "voice-elsewhere",
+                    f"the beat {draft.title!r} is written to begin at {clock.label(span.begin)}, "
+                    f"and its words are heard from {clock.label(said)}.",
+                    file=self.sources.file,
+                    line=draft.line,
+                    remedy="Change its in-point, or take it out: the captions then say when.",
+                )
+            return
+        if heard.confidence < _DOUBTFUL or heard.begin.within_ms > DOUBTFUL_MS:
+            self.problems.warn(
+                "doubtful-beat",
+                f"the beat {draft.title!r} is put at {clock.label(said)}, within "
+                f"{heard.begin.within_ms / 1000:.2f} s; {heard.confidence:.0%} of it was "
+                f"recognised in {self.sources.captions}.",
+                file=self.sources.file,
+                line=draft.line,
+                remedy="Listen there; write its in-point if it is off.",
+            )
+
+    def _beat(self, index: int, span: Span, cues: tuple[Cue, ...]) -> Beat:
+        draft, heard = self.drafts[index], self.heard[index]
+        voice = self.sources.voice if self.sources.captions else None
+        return Beat(
+            beat=draft.beat,
+            title=draft.title,
+            first_frame=span.first_frame,
+            frames=span.end_frame - span.first_frame,
+            timed_by=span.timed_by,
+            narration=draft.narration.text,
+            source=draft.narration.source,
+            figures=draft.narration.figures,
+            cues=cues,
+            line=draft.line,
+            sentences=self._sentences(index, span),
+            confidence=heard.confidence if heard else 0.0 if voice else None,
+        )
+
+    def _sentences(self, index: int, span: Span) -> tuple[Sentence, ...]:
+        """Give every sentence its time: as heard, else by its share of the words."""
+        sentences = self.drafts[index].narration.sentences
+        counts = [word_count(sentence.aloud) for sentence in sentences]
+        spoken = min(spoken_frames(self.drafts[index], self.clock), span.end - span.begin)
+        timed: list[Sentence] = []
+        for place, sentence in enumerate(sentences):
+            at = span.begin + spoken * sum(counts[:place]) / max(1, sum(counts))
+            if span.timed_by == "captions" and self.sources.voice is not None:
+                ms = self.sources.voice.sentence_ms(index, place)
+                at = at if ms is None else self.clock.heard(ms)
+            timed.append(dataclasses.replace(sentence, first_frame=whole_frames(at)))
+        return tuple(timed)

@@ -46,8 +46,8 @@ _HEDGES: dict[tuple[str, ...], Hedge] = {
 }  # fmt: skip
 # What stands before the number of a thing, not a measurement.
 _LABELS = {"episode", "number", "no", "nr", "season", "part", "step", "test", "run", "repeat",
-           "day", "round", "chapter", "figure", "page", "take", "version", "mark", "channel", "iso", "en",
-           "din", "line"}  # fmt: skip
+           "day", "round", "chapter", "figure", "page", "take", "version", "mark", "channel", "iso",
+           "en", "din", "line"}  # fmt: skip
 _MULTIPLES = {"twice": 2, "double": 2, "triple": 3, "thrice": 3}
 _MOST_COUNTED = 12
 
