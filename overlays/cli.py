@@ -1,0 +1,240 @@
+"""The command line: arguments and exit codes only.
+
+Exit code 0: done. 1: the session has errors, or the work failed. 2: wrong usage. 130: interrupted.
+"""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Callable
+from enum import StrEnum
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+
+from overlays.errors import Problem, Problems, TracereelError
+from overlays.progress import terminal_bar
+
+__all__ = ["app", "main"]
+
+app = typer.Typer(
+    add_completion=False,
+    no_args_is_help=True,
+    pretty_exceptions_enable=False,
+    rich_markup_mode=None,
+    help="Turn test-bench runs and scores into transparent overlays cut to a script.",
+)
+
+
+class TextOrJson(StrEnum):
+    """How problems are printed."""
+
+    text = "text"
+    json = "json"
+
+
+class TableFormat(StrEnum):
+    """How tables are printed."""
+
+    table = "table"
+    csv = "csv"
+    json = "json"
+    md = "md"
+
+
+SessionArgument = Annotated[Path, typer.Argument(metavar="SESSION", help="The session's folder.")]
+FormatOption = Annotated[TableFormat, typer.Option("--format", help="How to print the table.")]
+CodecOption = Annotated[
+    str, typer.Option("--codec", help="prores4444, vp9, qtrle, png or ffv1; all carry alpha.")
+]
+
+
+def main() -> None:
+    """Run the command line and leave with its exit code."""
+    try:
+        app()
+    except TracereelError as error:
+        _tell(error.problems())
+        sys.exit(1)
+    except KeyboardInterrupt:
+        print("interrupted; nothing half-written was left.", file=sys.stderr)
+        sys.exit(130)
+    except BrokenPipeError:
+        # Whoever read our output has gone, as `head` does; there is nobody left to tell.
+        sys.stderr.close()
+        sys.exit(1)
+
+
+def _tell(problems: tuple[Problem, ...] | list[Problem]) -> None:
+    for problem in problems:
+        print(problem, file=sys.stderr)
+
+
+def _print_json(document: dict[str, Any]) -> None:
+    print(json.dumps(document, ensure_ascii=False, indent=2, allow_nan=False))
+
+
+def _report(problems: Problems, form: TextOrJson, *, good: str) -> None:
+    """Print problems as `check` does and leave with 1 if one is an error."""
+    if form is TextOrJson.json:
+        _print_json({"problems": [_as_dict(problem) for problem in problems.found]})
+    else:
+        for problem in problems.found:
+            print(problem)
+        errors = len(problems.errors)
+        warnings = len(problems.found) - errors
+        print(good if not errors else f"{errors} errors, {warnings} warnings.")
+    if problems.errors:
+        raise typer.Exit(1)
+
+
+def _as_dict(problem: Problem) -> dict[str, Any]:
+    return {
+        "level": problem.level,
+        "code": problem.code,
+        "file": problem.file,
+        "line": problem.line,
+        "message": problem.message,
+        "remedy": problem.remedy,
+    }
+
+
+@app.command()
+def check(
+    session: SessionArgument,
+    form: Annotated[TextOrJson, typer.Option("--format")] = TextOrJson.text,
+) -> None:
+    """Read everything, render nothing, report every problem in one pass."""
+    from overlays.plan import open_episode, plan_episode
+
+    problems = Problems()
+    with terminal_bar() as progress:
+        episode = open_episode(session, problems, progress=progress)
+        clips = plan_episode(episode, problems, codec="prores4444") if episode else ()
+    _report(problems, form, good=f"Ready to render: {len(clips)} clips.")
+
+
+def _results(session: Path) -> Any:
+    """Read a session and work out its results; errors leave with 1."""
+    from overlays.scoring.results import work_out
+    from overlays.session.reader import read_session
+
+    problems = Problems()
+    with terminal_bar() as progress:
+        read = read_session(session, problems)
+        problems.raise_errors()
+        assert read is not None  # noqa: S101 (raise_errors left otherwise)
+        results = work_out(read, problems, progress)
+    problems.raise_errors()
+    _tell(problems.found)
+    return results
+
+
+@app.command()
+def figures(session: SessionArgument, form: FormatOption = TableFormat.table) -> None:
+    """Print every figure: value, unit, repeats, spread."""
+    from overlays.scoring.tables import figures_text
+
+    print(figures_text(_results(session), form.value))
+
+
+@app.command()
+def standings(
+    session: SessionArgument,
+    form: FormatOption = TableFormat.table,
+    season: Annotated[
+        bool, typer.Option("--season", help="All entries of the season, not only this session's.")
+    ] = False,
+) -> None:
+    """Print the standings after this episode."""
+    from overlays.scoring.tables import standings_text
+
+    print(standings_text(_results(session), form.value, season=season))
+
+
+def _episode(session: Path, problems: Problems) -> Any:
+    from overlays.plan import open_episode
+
+    with terminal_bar() as progress:
+        episode = open_episode(session, problems, progress=progress)
+    problems.raise_errors()
+    return episode
+
+
+@app.command()
+def clip(
+    session: SessionArgument,
+    cue: Annotated[str, typer.Argument(metavar="CUE", help="The cue's id.")],
+    out: Annotated[Path, typer.Option("--out", help="The file to write.")],
+    codec: CodecOption = "prores4444",
+) -> None:
+    """Render one clip."""
+    from overlays.plan import find_cue, plan_cue
+    from overlays.render.clips import render_clip
+
+    problems = Problems()
+    episode = _episode(session, problems)
+    _tell(problems.found)
+    planned = plan_cue(find_cue(episode.outline, cue), episode, codec=codec)
+    with terminal_bar() as progress:
+        render_clip(planned, out, codec=codec, progress=progress)
+    print(out)
+
+
+@app.command()
+def episode(
+    session: SessionArgument,
+    out: Annotated[Path, typer.Option("--out", metavar="DIR", help="The turnover's folder.")],
+    codec: CodecOption = "prores4444",
+    workers: Annotated[
+        int | None, typer.Option(min=1, help="Processes to draw in; as many as there are cores.")
+    ] = None,
+    cluster: Annotated[
+        str | None, typer.Option(metavar="ADDRESS", help="A dask scheduler that draws instead.")
+    ] = None,
+) -> None:
+    """Render every clip, the timeline and the rest of the turnover."""
+    from overlays.turnover.episode import make_episode
+
+    with terminal_bar() as progress:
+        made = make_episode(
+            session, out, codec=codec, workers=workers, cluster=cluster, progress=progress
+        )
+    _tell(made.problems.found)
+    for clip_made in made.rendered:
+        print(clip_made)
+    print(f"{len(made.rendered)} clips in {out}; look at {out / 'review.html'}.")
+
+
+@app.command()
+def verify(
+    folder: Annotated[Path, typer.Argument(metavar="DIR", help="The turnover's folder.")],
+    form: Annotated[TextOrJson, typer.Option("--format")] = TextOrJson.text,
+) -> None:
+    """Prove a turnover: what is on disk against what it claims."""
+    from overlays.turnover.verify import verify as prove
+
+    problems = Problems()
+    with terminal_bar() as progress:
+        manifest = prove(folder, problems, progress=progress)
+    count = len(manifest.clips) if manifest else 0
+    _report(problems, form, good=f"Proved: {count} clips are what they claim to be.")
+
+
+@app.command()
+def log(
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="A logger's file.")],
+    samples: Annotated[bool, typer.Option("--samples", help="Print every sample too.")] = False,
+    form: Annotated[TextOrJson, typer.Option("--format")] = TextOrJson.text,
+) -> None:
+    """Tell what the reader makes of one log file."""
+    from overlays.logs.reader import read_log
+    from overlays.logs.report import log_report, log_text
+
+    read = read_log(file, file=str(file))
+    if form is TextOrJson.json:
+        _print_json(log_report(read, samples=samples))
+    else:
+        print(log_text(read, samples=samples))

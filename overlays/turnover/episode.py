@@ -77,6 +77,6 @@ def make_episode(
         progress=progress,
     )
     manifest = write_turnover(
-        out, episode, clips, codec=codec, problems=problems, progress=progress
+        out, episode, rendered, codec=codec, problems=problems, progress=progress
     )
     return Made(manifest, rendered, problems)
