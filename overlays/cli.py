@@ -7,15 +7,18 @@ from __future__ import annotations
 
 import json
 import sys
-from collections.abc import Callable
 from enum import StrEnum
 from pathlib import Path
-from typing import Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 from overlays.errors import Problem, Problems, TracereelError
 from overlays.progress import terminal_bar
+
+if TYPE_CHECKING:
+    from overlays.model.result import Results
+    from overlays.plan import Episode
 
 __all__ = ["app", "main"]
 
@@ -59,7 +62,7 @@ def main() -> None:
         _tell(error.problems())
         sys.exit(1)
     except KeyboardInterrupt:
-        print("interrupted; nothing half-written was left.", file=sys.stderr)
+        typer.echo("interrupted; nothing half-written was left.", err=True)
         sys.exit(130)
     except BrokenPipeError:
         # Whoever read our output has gone, as `head` does; there is nobody left to tell.
@@ -69,11 +72,11 @@ def main() -> None:
 
 def _tell(problems: tuple[Problem, ...] | list[Problem]) -> None:
     for problem in problems:
-        print(problem, file=sys.stderr)
+        typer.echo(problem, err=True)
 
 
 def _print_json(document: dict[str, Any]) -> None:
-    print(json.dumps(document, ensure_ascii=False, indent=2, allow_nan=False))
+    typer.echo(json.dumps(document, ensure_ascii=False, indent=2, allow_nan=False))
 
 
 def _report(problems: Problems, form: TextOrJson, *, good: str) -> None:
@@ -82,10 +85,10 @@ def _report(problems: Problems, form: TextOrJson, *, good: str) -> None:
         _print_json({"problems": [_as_dict(problem) for problem in problems.found]})
     else:
         for problem in problems.found:
-            print(problem)
+            typer.echo(problem)
         errors = len(problems.errors)
         warnings = len(problems.found) - errors
-        print(good if not errors else f"{errors} errors, {warnings} warnings.")
+        typer.echo(good if not errors else f"{errors} errors, {warnings} warnings.")
     if problems.errors:
         raise typer.Exit(1)
 
@@ -116,7 +119,7 @@ def check(
     _report(problems, form, good=f"Ready to render: {len(clips)} clips.")
 
 
-def _results(session: Path) -> Any:
+def _results(session: Path) -> Results:
     """Read a session and work out its results; errors leave with 1."""
     from overlays.scoring.results import work_out
     from overlays.session.reader import read_session
@@ -137,7 +140,7 @@ def figures(session: SessionArgument, form: FormatOption = TableFormat.table) ->
     """Print every figure: value, unit, repeats, spread."""
     from overlays.scoring.tables import figures_text
 
-    print(figures_text(_results(session), form.value))
+    typer.echo(figures_text(_results(session), form.value))
 
 
 @app.command()
@@ -151,15 +154,16 @@ def standings(
     """Print the standings after this episode."""
     from overlays.scoring.tables import standings_text
 
-    print(standings_text(_results(session), form.value, season=season))
+    typer.echo(standings_text(_results(session), form.value, season=season))
 
 
-def _episode(session: Path, problems: Problems) -> Any:
+def _episode(session: Path, problems: Problems) -> Episode:
     from overlays.plan import open_episode
 
     with terminal_bar() as progress:
         episode = open_episode(session, problems, progress=progress)
     problems.raise_errors()
+    assert episode is not None  # noqa: S101 (raise_errors left otherwise)
     return episode
 
 
@@ -180,7 +184,7 @@ def clip(
     planned = plan_cue(find_cue(episode.outline, cue), episode, codec=codec)
     with terminal_bar() as progress:
         render_clip(planned, out, codec=codec, progress=progress)
-    print(out)
+    typer.echo(out)
 
 
 @app.command()
@@ -204,8 +208,8 @@ def episode(
         )
     _tell(made.problems.found)
     for clip_made in made.rendered:
-        print(clip_made)
-    print(f"{len(made.rendered)} clips in {out}; look at {out / 'review.html'}.")
+        typer.echo(clip_made)
+    typer.echo(f"{len(made.rendered)} clips in {out}; look at {out / 'review.html'}.")
 
 
 @app.command()
@@ -237,4 +241,4 @@ def log(
     if form is TextOrJson.json:
         _print_json(log_report(read, samples=samples))
     else:
-        print(log_text(read, samples=samples))
+        typer.echo(log_text(read, samples=samples))

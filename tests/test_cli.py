@@ -20,7 +20,7 @@ MINI = ROOT / "tests" / "data" / "sessions" / "mini"
 
 
 def run(*arguments: object, cwd: Path = ROOT) -> subprocess.CompletedProcess[str]:
-    return subprocess.run(  # noqa: S603 (our own program)
+    return subprocess.run(
         [sys.executable, str(ROOT / "render.py"), *map(str, arguments)],
         cwd=cwd,
         env=os.environ | {"PYTHONPATH": str(ROOT)},
@@ -151,7 +151,7 @@ def test_broken_number_in_a_log_is_told_with_its_line(
     """A cell that is no number is reported with file and line, never read as zero."""
 
     def damage(session: Path) -> None:
-        log = sorted((session / "logs").iterdir())[0]
+        log = min((session / "logs").iterdir())
         lines = log.read_text(encoding="utf-8").splitlines()
         cells = lines[len(lines) // 2].split(";")
         cells[-1] = "12,x4"

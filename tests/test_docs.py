@@ -76,7 +76,7 @@ def test_every_command_in_the_docs_runs(tmp_path: Path) -> None:
             words[1] = str(ROOT / "render.py")
         elif words[1].startswith("tests/"):
             words[1] = str(ROOT / words[1])
-        done = subprocess.run(  # noqa: S603 (commands of our own docs)
+        done = subprocess.run(
             [sys.executable, *words[1:]],
             cwd=tmp_path,
             env=environment,
