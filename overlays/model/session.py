@@ -14,10 +14,20 @@ from typing import Literal
 
 from pydantic import Field
 
+from overlays.model.conditionspec import (
+    AnyFilter,
+    FilterSpec,
+    GapSpec,
+    SpikeSpec,
+    TriggerSpec,
+    ZeroSpec,
+)
 from overlays.model.figurespec import AnyFigure, FigureSpec, PairFigure, TraceFigure
 from overlays.model.pointspec import AnyPoints, PointsSpec
+from overlays.model.readingspec import ReadingPins
 from overlays.model.run import RunRef
 from overlays.model.spec import Key, QuantityField, RateField, Spec, TimeField
+from overlays.model.trustspec import AcceptSpec, InstrumentSpec, StandingsSpec
 from overlays.timecode import Timebase
 
 __all__ = [
@@ -34,38 +44,6 @@ __all__ = [
     "TriggerSpec",
     "ZeroSpec",
 ]
-
-
-class ReadingPins(Spec):
-    """The table ``[reading]``: what a log says about itself, where it cannot be told by looking.
-
-    Everything is optional. What is given here is taken as it is instead of being found out; the
-    reading note of a log shows what was found, in the same words. A test may have its own table
-    ``[tests.KEY.reading]``, whose keys win.
-    """
-
-    encoding: str | None = None
-    delimiter: Literal[",", ";", "\t", " ", "|"] | None = None
-    decimal: Literal[".", ","] | None = None
-    header_line: int | None = Field(default=None, ge=1)
-    time_column: str | None = None
-    time_kind: (
-        Literal["elapsed", "time of day", "date", "serial day", "since 1970", "row number"] | None
-    ) = None
-    time_unit: Literal["s", "ms", "us", "ns", "min", "h", "day"] | None = None
-    time_fields: Literal["hours:minutes", "minutes:seconds"] | None = None
-    date_order: Literal["day first", "month first", "year first"] | None = None
-    zone: str | None = None
-    rate: QuantityField | None = None
-    same_stamp: Literal["keep first", "spread"] | None = None
-    segment: int | None = Field(default=None, ge=1)
-    sheet: str | None = None
-    group: int | None = Field(default=None, ge=0)
-
-    def over(self, under: ReadingPins) -> ReadingPins:
-        """Return these pins, with those of `under` where these say nothing."""
-        said = {name: getattr(self, name) for name in type(self).model_fields}
-        return under.model_copy(update={k: v for k, v in said.items() if v is not None})
 
 
 class EpisodeSpec(Spec):
@@ -117,36 +95,19 @@ class ChannelSpec(Spec):
     unit: str
     show: str = ""
     places: int = Field(default=1, ge=0, le=6)
+    missing: tuple[QuantityField, ...] = ()
+    """Values that the logger writes where it has none, such as "-9999 N"; they become gaps."""
+    limits: tuple[QuantityField, QuantityField] | None = None
+    """What the sensor can show, lowest and highest; readings at a limit are flagged."""
+    blanks: Literal["auto", "gaps", "straight", "hold"] = "auto"
+    """What blank cells mean: gaps, or the time between the samples of a slower channel, drawn as a
+    straight line or held; by default a straight line where the samples come at regular rows."""
+    instrument: InstrumentSpec | None = None
 
     @property
     def shown_unit(self) -> str:
         """The unit on screen."""
         return self.show or self.unit
-
-
-class ZeroSpec(Spec):
-    """The window before the trigger that counts as zero, in time from the trigger."""
-
-    start: TimeField
-    end: TimeField
-    channels: tuple[Key, ...]
-
-
-class TriggerSpec(Spec):
-    """Where time 0 lies: the channel passes `level`, having been past `rearm` before."""
-
-    channel: Key
-    level: QuantityField
-    rearm: QuantityField
-    edge: Literal["rising", "falling"] = "rising"
-
-
-class FilterSpec(Spec):
-    """A filter on one channel."""
-
-    kind: Literal["butterworth"]
-    cutoff: QuantityField
-    order: int = Field(default=4, ge=1, le=8)
 
 
 class TestSpec(Spec):
@@ -162,9 +123,12 @@ class TestSpec(Spec):
     reading: ReadingPins = ReadingPins()
     trigger: TriggerSpec | None = None
     zero: ZeroSpec | None = None
-    filters: Mapping[Key, FilterSpec] = {}
+    gaps: GapSpec = GapSpec()
+    spikes: Mapping[Key, SpikeSpec] = {}
+    filters: Mapping[Key, AnyFilter] = {}
     files: str = ""
     counts: str = ""
+    accept: AcceptSpec | None = None
 
 
 class SessionSpec(Spec):
@@ -177,6 +141,7 @@ class SessionSpec(Spec):
     tests: Mapping[Key, TestSpec]
     figures: Mapping[Key, AnyFigure] = {}
     points: Mapping[Key, AnyPoints] = {}
+    standings: StandingsSpec = StandingsSpec()
 
     def parts_of(self, figure: str) -> tuple[str, ...]:
         """Return the figures that a figure is directly made of."""

@@ -12,10 +12,10 @@ from overlays.errors import TracereelError
 from overlays.timecode import parse_rate
 from overlays.units import Quantity, same_dimension
 
-__all__ = ["Better", "Key", "QuantityField", "RateField", "Spec", "TimeField"]
+__all__ = ["Better", "Key", "QuantityField", "RateField", "Spec", "TimeField", "told"]
 
 
-def _told(message: str, *, code: str, remedy: str) -> PydanticCustomError:
+def told(message: str, *, code: str, remedy: str) -> PydanticCustomError:
     """Carry an error of ours through pydantic, which gathers all of a document's."""
     return PydanticCustomError("told", "{said}", {"said": message, "code": code, "remedy": remedy})
 
@@ -24,7 +24,7 @@ def _quantity(value: object) -> object:
     if isinstance(value, Quantity):
         return value
     if not isinstance(value, str):
-        raise _told(
+        raise told(
             f"found {value!r}; expected a number with its unit, in quotation marks.",
             code="bad-quantity",
             remedy='Write it like "6 s", "21 g" or "18.50 EUR".',
@@ -32,13 +32,13 @@ def _quantity(value: object) -> object:
     try:
         return Quantity.parse(value)
     except TracereelError as error:
-        raise _told(error.message, code=error.code, remedy=error.remedy) from error
+        raise told(error.message, code=error.code, remedy=error.remedy) from error
 
 
 def _time(value: object) -> object:
     quantity = _quantity(value)
     if isinstance(quantity, Quantity) and not same_dimension(quantity.unit, "s"):
-        raise _told(
+        raise told(
             f"found {value!r}; expected a time.", code="not-a-time", remedy='Write it like "6 s".'
         )
     return quantity
@@ -50,7 +50,7 @@ def _rate(value: object) -> object:
     try:
         return parse_rate(value)
     except TracereelError as error:
-        raise _told(error.message, code=error.code, remedy=error.remedy) from error
+        raise told(error.message, code=error.code, remedy=error.remedy) from error
 
 
 _TEXT = {"type": "string", "pattern": r"^\s*[+-]?\d"}
