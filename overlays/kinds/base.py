@@ -4,6 +4,7 @@ A kind is one file in this folder with one subclass of `Overlay`. Its dataclass 
 options of a ``cue`` block in the outline; field docs come from the class docstring's *Parameters*.
 Nothing else is to be registered: files are found by looking.
 
+An option's type is checked by pydantic; keys of the session that options name are given by `names`.
 Three steps, each pure::
 
     options  ── content(results) ──▶  content: frozen plain data, every figure resolved
@@ -16,6 +17,7 @@ Three steps, each pure::
 from __future__ import annotations
 
 from abc import ABC, abstractmethod
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import ClassVar, Generic, TypeVar
 
@@ -52,6 +54,13 @@ class Overlay(ABC, Generic[C]):
 
     kind: ClassVar[str]
 
+    def names(self) -> Iterable[tuple[str, Sequence[str], str]]:
+        """Return what the options name: (option, keys, table of session.toml) each.
+
+        `overlays.kinds.registry.build` looks them up, and tells a misspelt one with its line.
+        """
+        return ()
+
     @abstractmethod
     def content(self, results: Results) -> C:
         """Resolve what the options ask for.
@@ -71,6 +80,11 @@ class Overlay(ABC, Generic[C]):
     @abstractmethod
     def describe(cls, content: C) -> str:
         """Say in a sentence or two what the overlay shows, values included."""
+
+    @classmethod
+    def check_length(cls, content: C, stage: Stage) -> None:
+        """Raise `OutlineError` if what is shown cannot be shown in the cue's length."""
+        del content, stage
 
     @classmethod
     def natural_s(cls, content: C) -> float:

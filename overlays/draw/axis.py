@@ -1,0 +1,163 @@
+"""Axes: round numbers to rule them by, and the way from values to pixels and back."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from overlays.draw.patch import Rect
+
+__all__ = ["Axes", "Scale", "Ticks", "nice_range", "nice_ticks"]
+
+_STEPS = (Decimal(1), Decimal(2), Decimal(5), Decimal(10))
+
+
+@dataclass(frozen=True, slots=True)
+class Ticks:
+    """Where an axis is ruled.
+
+    Parameters
+    ----------
+    step : Decimal
+        Distance of the numbered ticks.
+    numbered : tuple of Decimal
+        Their values, multiples of `step`.
+    places : int
+        Decimals the numbers need.
+    """
+
+    step: Decimal
+    numbered: tuple[Decimal, ...]
+
+    @property
+    def places(self) -> int:
+        """Decimals the numbers need."""
+        return max(0, -int(self.step.normalize().as_tuple().exponent))
+
+
+def _nice_step(span: float, most: int) -> Decimal:
+    """Return the smallest of 1, 2, 5 times a power of ten that cuts `span` into at most `most`."""
+    wanted = Decimal(repr(span / max(most, 1)))
+    power = Decimal(1).scaleb(wanted.adjusted())
+    for step in _STEPS:
+        if step * power >= wanted:
+            return step * power
+    return _STEPS[-1] * power
+
+
+def nice_ticks(low: float, high: float, most: int) -> Ticks:
+    """Return round values from `low` to `high`, at most `most` + 1 of them.
+
+    Raises
+    ------
+    ValueError
+        If the range is empty or not finite.
+    """
+    if not (math.isfinite(low) and math.isfinite(high) and high > low):
+        raise ValueError(f"no ticks from {low!r} to {high!r}")
+    step = _nice_step(high - low, most)
+    # A bound that is a tick but for the last bit of a float is still a tick.
+    slack = step * Decimal("1e-9")
+    first = ((Decimal(repr(low)) - slack) / step).to_integral_value("ROUND_CEILING")
+    last = ((Decimal(repr(high)) + slack) / step).to_integral_value("ROUND_FLOOR")
+    return Ticks(step, tuple(step * n for n in range(int(first), int(last) + 1)))
+
+
+def nice_range(low: float, high: float, most: int) -> tuple[float, float]:
+    """Return a range of whole steps around data, from zero where that costs under half of it.
+
+    Parameters
+    ----------
+    low, high : float
+        Smallest and largest value; equal ones are given room.
+    most : int
+        Steps wanted at most.
+    """
+    if low >= 0 and low <= high / 2:
+        low = 0.0
+    elif high <= 0 and high >= low / 2:
+        high = 0.0
+    if high <= low:
+        room = abs(high) / 2 or 1.0
+        low, high = low - room, high + room
+    step = _nice_step(high - low, most)
+    first = (Decimal(repr(low)) / step).to_integral_value("ROUND_FLOOR")
+    last = (Decimal(repr(high)) / step).to_integral_value("ROUND_CEILING")
+    return float(first * step), float(last * step)
+
+
+@dataclass(frozen=True, slots=True)
+class Scale:
+    """A straight line from values to pixels.
+
+    Parameters
+    ----------
+    low, high : float
+        Values at the two ends.
+    start, end : float
+        Their pixels, as edges: pixel 0 spans 0 to 1.
+    """
+
+    low: float
+    high: float
+    start: float
+    end: float
+
+    def px(self, values: ArrayLike) -> NDArray[np.float64]:
+        """Return the pixel coordinates of values, NaN for NaN; same shape."""
+        share = (np.asarray(values, np.float64) - self.low) / (self.high - self.low)
+        return np.asarray(self.start + share * (self.end - self.start), np.float64)
+
+    def at(self, value: float) -> float:
+        """Return the pixel coordinate of one value."""
+        return float(self.px(value))
+
+    def value(self, px: float) -> float:
+        """Return the value at a pixel coordinate."""
+        share = (px - self.start) / (self.end - self.start)
+        return self.low + share * (self.high - self.low)
+
+    @property
+    def px_per_unit(self) -> float:
+        """Pixels to one unit of value, positive."""
+        return abs((self.end - self.start) / (self.high - self.low))
+
+    def minor(self, ticks: Ticks, least_px: float) -> tuple[tuple[Decimal, bool], ...]:
+        """Return the unnumbered ticks, each with whether it is a half step, as on a rule.
+
+        A step is cut into ten, else five, else two, else not at all, so that ticks are at least
+        `least_px` apart.
+        """
+        span = float(ticks.step) * self.px_per_unit
+        parts = next((n for n in (10, 5, 2) if span / n >= least_px), 1)
+        part = ticks.step / parts
+        first = math.ceil(Decimal(repr(self.low)) / part - Decimal("1e-9"))
+        last = math.floor(Decimal(repr(self.high)) / part + Decimal("1e-9"))
+        return tuple(
+            (part * n, parts != 5 and 2 * (n % parts) == parts)
+            for n in range(first, last + 1)
+            if n % parts
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Axes:
+    """Time across and a value upwards, over a rectangle of the canvas.
+
+    Whoever looks at a frame can turn its pixels back into seconds and values with these.
+    """
+
+    time: Scale
+    value: Scale
+    plot: Rect
+    unit: str
+
+    def points(self, time_s: Sequence[float] | NDArray[np.float64], values: ArrayLike
+               ) -> NDArray[np.float64]:  # fmt: skip
+        """Return canvas points of shape (N, 2)."""
+        return np.stack([self.time.px(time_s), self.value.px(values)], axis=1)

@@ -1,0 +1,133 @@
+"""Curves: drawn once as a patch, revealed by whole pixel columns.
+
+What a frame costs does not depend on how many samples a trace has: they are reduced to four per
+pixel column (first, lowest, highest, last), which draws the very same line (Jugel, Jerzak,
+Hackenbroich and Markl, "M4: A Visualization-Oriented Time Series Data Aggregation", 2014).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+
+from overlays.draw.axis import Axes
+from overlays.draw.patch import Layer, Rect, Scene
+from overlays.draw.sheet import Sheet
+from overlays.style.colour import Colour
+
+__all__ = ["Curve", "CurveScene", "drawn", "reduced", "value_at"]
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Curve:
+    """A trace to be drawn.
+
+    Parameters
+    ----------
+    entry : str
+        Whose it is.
+    time_s, values : ndarray of shape (N,)
+        Strictly increasing times; NaN is a gap.
+    colour : Colour
+        Opaque.
+    width : float
+        Of the line, in pixels.
+    """
+
+    entry: str
+    time_s: Floats
+    values: Floats
+    colour: Colour
+    width: float
+
+
+class CurveScene(Scene, Protocol):
+    """A scene that draws curves, and can be held to the data it drew them from."""
+
+    @property
+    def axes(self) -> Axes:
+        """From pixels to seconds and values."""
+        ...
+
+    @property
+    def curves(self) -> Sequence[Curve]:
+        """What it draws, back to front."""
+        ...
+
+    def drawn_to_s(self, frame: int) -> float | None:
+        """Return up to which time the curves are drawn at a frame; None before they begin."""
+        ...
+
+    def covered(self, frame: int) -> Sequence[Rect]:
+        """Return where something else may lie over the curves at a frame."""
+        ...
+
+
+def value_at(time_s: Floats, values: Floats, at_s: float) -> float | None:
+    """Return a trace's value at a time, on the straight line between its two neighbours.
+
+    None before its start, after its end and inside a gap.
+    """
+    if not len(time_s) or at_s < time_s[0] or at_s > time_s[-1]:
+        return None
+    after = int(np.searchsorted(time_s, at_s))
+    if time_s[after] == at_s:
+        exact = float(values[after])
+        return exact if np.isfinite(exact) else None
+    share = (at_s - time_s[after - 1]) / (time_s[after] - time_s[after - 1])
+    value = float(values[after - 1] + share * (values[after] - values[after - 1]))
+    return value if np.isfinite(value) else None
+
+
+def reduced(points: Floats) -> Floats:
+    """Keep the first, lowest, highest and last point of every pixel column of a line.
+
+    Parameters
+    ----------
+    points : ndarray of shape (N, 2)
+        In order of x, not NaN.
+
+    Returns
+    -------
+    ndarray of shape (M, 2)
+        At most four points a column, in their order; all of them where that is fewer.
+    """
+    column = np.floor(points[:, 0]).astype(np.int64)
+    starts = np.flatnonzero(np.diff(column, prepend=column[0] - 1))
+    if len(points) <= 4 * len(starts):
+        return points
+    ends = np.append(starts[1:], len(points))
+    kept = np.zeros(len(points), np.bool_)
+    kept[starts] = kept[ends - 1] = True
+    for start, end in zip(starts.tolist(), ends.tolist(), strict=True):
+        inside = points[start:end, 1]
+        kept[start + int(inside.argmin())] = kept[start + int(inside.argmax())] = True
+    return points[kept]
+
+
+def drawn(curve: Curve, axes: Axes) -> Layer:
+    """Draw a whole curve as one layer, cut to the plot.
+
+    Gaps stay open; a point between two gaps is drawn as a dot of the line's width.
+    """
+    points = axes.points(curve.time_s, curve.values)
+    room = int(np.ceil(curve.width))
+    sheet = Sheet(
+        Rect(axes.plot.left, axes.plot.top - room, axes.plot.right, axes.plot.bottom + room)
+    )
+    for piece in _pieces(points):
+        sheet.stroke(reduced(piece), curve.colour, curve.width, cap="round", join="round")
+    return sheet.layer()
+
+
+def _pieces(points: Floats) -> list[Floats]:
+    good = np.isfinite(points).all(axis=1)
+    edges = np.flatnonzero(np.diff(good)) + 1
+    parts = np.split(points, edges)
+    return [part for part in parts if len(part) and np.isfinite(part[0]).all()]

@@ -1,0 +1,273 @@
+"""Flags on pins: the value at a curve's head, beside it, in order, never over one another.
+
+Where a flag stands at every frame is worked out beforehand, so that a frame stays a pure function
+of its number. Flags keep the order of their heads; two change places only when their heads have
+clearly passed each other, and then glide. A running mean over time keeps ripple out of them; a
+mean of places that are in order and apart is itself in order and apart.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from overlays.draw.labels import place
+from overlays.draw.numerals import Numerals
+from overlays.draw.page import Page
+from overlays.draw.panel import flag
+from overlays.draw.patch import Layer, Patch, Pixels, Rect, lay_over
+from overlays.draw.sheet import Sheet
+from overlays.draw.text import Face, fitted
+from overlays.style.colour import Colour
+
+__all__ = ["FlagShape", "Flags", "Heads", "flag_shape", "settled"]
+
+# Space inside a flag, left and right of what it says.
+_SIDE = 14
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Heads:
+    """Where the heads of all curves are at every frame of the data.
+
+    Parameters
+    ----------
+    x : ndarray of shape (F, K)
+        Whole pixel columns: the first one not drawn yet.
+    y : ndarray of shape (F, K)
+        Pixels, not NaN: inside a gap the last place holds.
+    """
+
+    x: Ints
+    y: Floats
+
+
+def _in_order(y: Floats, margin: float) -> Ints:
+    """Return for each frame the curves from top to bottom, shape (F, K).
+
+    Neighbours change places once their heads have passed by `margin` pixels; on the last frame
+    the order is that of the heads exactly.
+    """
+    frames, count = y.shape
+    order = np.argsort(y[0], kind="stable")
+    result = np.empty((frames, count), np.int64)
+    for frame in range(frames):
+        slack = margin if frame + 1 < frames else 0.0
+        for _ in range(count):
+            heads = y[frame, order]
+            passed = np.flatnonzero(heads[:-1] > heads[1:] + slack)
+            if not len(passed):
+                break
+            first = int(passed[0])
+            order[[first, first + 1]] = order[[first + 1, first]]
+        result[frame] = order
+    return result
+
+
+def settled(y: Floats, apart: float, low: float, high: float, window: int) -> Ints:
+    """Return the flags' centres at every frame, and for `window` frames past the last.
+
+    Parameters
+    ----------
+    y : ndarray of shape (F, K)
+        The heads.
+    apart : float
+        Least distance of centres.
+    low, high : float
+        Bounds of the centres.
+    window : int
+        Frames a change takes.
+
+    Returns
+    -------
+    ndarray of shape (F + window, K)
+    """
+    order = _in_order(y, apart * 0.4)
+    wanted = np.empty_like(y)
+    for frame, ranks in enumerate(order):
+        wanted[frame, ranks] = place(y[frame, ranks], apart, low, high)
+    half = max(1, window // 2)
+    edge = [(half, window + half), (0, 0)]
+    smooth = np.pad(wanted, edge, mode="edge")
+    # Two running means of half the window each: a change starts and ends softly.
+    for _ in range(2):
+        sums = np.cumsum(np.pad(smooth, [(1, 0), (0, 0)]), axis=0)
+        smooth = (sums[half:] - sums[:-half]) / half
+    smooth = smooth[: len(y) + window]
+    return _steady(smooth)
+
+
+def _steady(places: Floats) -> Ints:
+    """Round to whole pixels; a place that wavers about a half stays where it was."""
+    result = np.empty(places.shape, np.int64)
+    current = np.round(places[0])
+    for frame, wanted in enumerate(places):
+        moved = np.abs(wanted - current) > 0.8
+        current = np.where(moved, np.round(wanted), current)
+        result[frame] = current
+    return result
+
+
+@dataclass(frozen=True, slots=True)
+class FlagShape:
+    """How large flags are, and whether the value stands under the name or beside it."""
+
+    width: int
+    height: int
+    stacked: bool
+    name_width: int
+    value_width: int
+    pin: int
+
+    @property
+    def apart(self) -> int:
+        """Least distance of centres."""
+        return self.height + max(2, self.height // 10)
+
+
+def flag_shape(names: Sequence[str], widest: str, room: int, page: Page) -> FlagShape:
+    """Choose a flag that suits the page.
+
+    Parameters
+    ----------
+    names : sequence of str
+        The entries' names.
+    widest : str
+        A value as wide as any that will be shown.
+    room : int
+        Height all flags together may take.
+    """
+    small, value = _faces(page)
+    name_width = min(max(small.width(name) for name in names), page.px(190))
+    value_width = Numerals(value, page.colours.on_entry).width(widest)
+    side, between = page.px(_SIDE), page.px(18)
+    pin = page.px(40)
+    stacked_height = page.px(86)
+    if page.shape != "wide" and stacked_height * len(names) <= room:
+        width = max(name_width, value_width) + 2 * side
+        return FlagShape(width, stacked_height, True, name_width, value_width, pin)
+    width = name_width + value_width + 2 * side + between
+    return FlagShape(width, page.px(50), False, name_width, value_width, pin)
+
+
+def _faces(page: Page) -> tuple[Face, Face]:
+    return page.face("strong", page.style.type.small), page.face("loud", page.style.type.value)
+
+
+class Flags:
+    """Draws the pins and flags of a set of curves.
+
+    Parameters
+    ----------
+    names : sequence of str
+        What each flag says.
+    colours : sequence of Colour
+        One a flag.
+    heads : Heads
+        Where the curves' heads are.
+    text : callable
+        ``text(frame, curve)`` gives the value as shown.
+    shape : FlagShape
+        From `flag_shape`.
+    low, high : int
+        Where flags may stand, in canvas rows.
+    window : int
+        Frames a change of order takes.
+    """
+
+    def __init__(
+        self,
+        *,
+        names: Sequence[str],
+        colours: Sequence[Colour],
+        heads: Heads,
+        text: Callable[[int, int], str],
+        shape: FlagShape,
+        low: int,
+        high: int,
+        window: int,
+        page: Page,
+    ) -> None:
+        self._heads = heads
+        self._text = text
+        self._shape = shape
+        self._colours = colours
+        self._line = page.px(page.style.strokes.hair)
+        self._collar = (page.px(4), page.px(20))
+        half = shape.height / 2
+        self._centres = settled(heads.y, shape.apart, low + half, high - half, window)
+        small, value = _faces(page)
+        ink = page.colours.on_entry
+        self._numerals = Numerals(value, ink)
+        self._blank = [
+            self._draw_blank(fitted(small, name, shape.name_width), colour, small, page)
+            for name, colour in zip(names, colours, strict=True)
+        ]
+        self._value_at = (
+            (page.px(_SIDE) + shape.value_width, shape.height - page.px(_SIDE))
+            if shape.stacked
+            else (shape.width - page.px(_SIDE), (shape.height + value.cap_height) // 2)
+        )
+        # Drawn when first asked for and kept: the same pin or value comes back often.
+        self._pin = lru_cache(maxsize=1024)(self._draw_pin)
+        self._flag = lru_cache(maxsize=256)(self._draw_flag)
+
+    @property
+    def frames(self) -> int:
+        """How many frames of their own the flags have: the data's, and some to settle in."""
+        return len(self._centres)
+
+    def _draw_blank(self, name: str, colour: Colour, small: Face, page: Page) -> Pixels:
+        shape, side = self._shape, page.px(_SIDE)
+        cut = round(page.style.corner.flag * page.scale)
+        ground = flag(Rect(0, 0, shape.width, shape.height), cut, colour)
+        pixels = ground.patch.pixels.copy()
+        below = side if shape.stacked else (shape.height - small.cap_height) // 2
+        text = small.layer(name, side, below + small.cap_height, page.colours.on_entry)
+        lay_over(pixels, (0, 0), [text])
+        return pixels
+
+    def _draw_flag(self, curve: int, text: str) -> Patch:
+        pixels = self._blank[curve].copy()
+        lay_over(pixels, (0, 0), self._numerals.layers(text, *self._value_at))
+        return Patch(pixels)
+
+    def _draw_pin(self, curve: int, dx: int, dy: int) -> Layer:
+        """Draw a pin from the head at (0, 0) to the flag's hoist at (dx, dy)."""
+        wide, tall = self._collar
+        colour = self._colours[curve]
+        sheet = Sheet(Rect(-wide, min(-tall, dy) - 4, dx + 1, max(tall, dy) + 4))
+        knee = self._shape.pin // 3
+        bend = dx - self._shape.pin + knee
+        points = [(0, 0.5), (bend, 0.5), (dx - knee // 2, dy + 0.5), (dx + 1, dy + 0.5)]
+        sheet.stroke(points, colour, self._line, join="round")
+        collar = Rect(-(wide // 2), -(tall // 2), wide - wide // 2, tall - tall // 2)
+        return sheet.rect(collar, colour).layer()
+
+    def place_of(self, frame: int, curve: int) -> Rect:
+        """Return where a flag stands."""
+        data = min(frame, len(self._heads.x) - 1)
+        left = int(self._heads.x[data].max()) + self._shape.pin
+        top = int(self._centres[min(frame, self.frames - 1), curve]) - self._shape.height // 2
+        return Rect(left, top, left + self._shape.width, top + self._shape.height)
+
+    def layers(self, frame: int) -> list[Layer]:
+        """Return pins and flags at a frame counted from the first one of the data."""
+        data = min(frame, len(self._heads.x) - 1)
+        pins: list[Layer] = []
+        flags: list[Layer] = []
+        for curve in range(len(self._colours)):
+            x, y = int(self._heads.x[data, curve]), round(float(self._heads.y[data, curve]))
+            place = self.place_of(frame, curve)
+            middle = place.top + self._shape.height // 2
+            pin = self._pin(curve, place.left - x, middle - y)
+            pins.append(Layer(pin.patch, pin.left + x, pin.top + y))
+            flags.append(Layer(self._flag(curve, self._text(data, curve)), place.left, place.top))
+        return pins + flags

@@ -1,0 +1,133 @@
+"""A plot's plate: the ruled edge with its numbers, lines behind the data, the time axis."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+
+from overlays.draw.axis import Axes, Scale, Ticks, nice_range, nice_ticks
+from overlays.draw.page import Page
+from overlays.draw.patch import Layer, Rect
+from overlays.draw.rule import RULE, engraved
+from overlays.draw.sheet import Sheet, block
+from overlays.draw.text import Face
+from overlays.numbers import fixed
+
+__all__ = ["Plot", "plot"]
+
+# Wanted distance of numbered ticks, upwards and across, in a style's lengths.
+_UPWARDS, _ACROSS = 90, 150
+_MOST_UPWARDS, _MOST_ACROSS = 6, 8
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Plot:
+    """The layers of a plate, by the way they come in.
+
+    Parameters
+    ----------
+    axes : Axes
+        From pixels to values.
+    upwards : tuple of Layer
+        The rule's ticks and their numbers, which grow upwards from the baseline.
+    across : tuple of Layer
+        Lines and time, which grow from left to right.
+    elapsed : Layer
+        The time axis as it has passed; to be shown up to the curves' heads.
+    """
+
+    axes: Axes
+    upwards: tuple[Layer, ...]
+    across: tuple[Layer, ...]
+    elapsed: Layer
+
+
+def plot(
+    inside: Rect,
+    panel: Rect,
+    page: Page,
+    *,
+    values: tuple[float, float],
+    length_s: float,
+    right_room: int,
+    unit: str,
+) -> Plot:
+    """Lay out a plot.
+
+    Parameters
+    ----------
+    inside : Rect
+        Where it may draw: from under the title down to the panel's lower padding.
+    panel : Rect
+        The panel, whose left edge is ruled.
+    values : (float, float)
+        Smallest and largest value to show.
+    length_s : float
+        Seconds across.
+    right_room : int
+        Columns kept free to the right of the plot.
+    unit : str
+        Of the values, as set.
+    """
+    small = page.face("text", page.style.type.small)
+    strong = page.face("strong", page.style.type.small)
+    most = max(2, min(_MOST_UPWARDS, (inside.bottom - inside.top) // page.px(_UPWARDS)))
+    low, high = nice_range(*values, most)
+    ticks = nice_ticks(low, high, most)
+    texts = [_number(value, ticks, page) for value in ticks.numbered]
+    edge = Rect(panel.left, panel.top, panel.left + page.px(RULE), panel.bottom)
+    numbers_right = edge.right + page.px(12) + max(strong.width(text) for text in texts)
+    below = page.px(14) + small.cap_height
+    area = Rect(
+        numbers_right + page.px(18), inside.top, inside.right - right_room, inside.bottom - below
+    )
+    scale = Scale(low, high, area.bottom, area.top)
+    axes = Axes(Scale(0.0, length_s, area.left, area.right), scale, area, unit)
+    half = strong.cap_height // 2
+    numbers = tuple(
+        strong.layer(
+            text, numbers_right, round(scale.at(float(tick))) + half, page.colours.ink, "right"
+        )
+        for tick, text in zip(ticks.numbered, texts, strict=True)
+    )
+    thick = page.px(page.style.strokes.rule)
+    base = area.bottom - thick // 2
+    return Plot(
+        axes,
+        (engraved(edge, "right", scale, ticks, page), *numbers),
+        (_grid(axes, ticks, page), *_time(axes, small, page)),
+        block(Rect(area.left, base, area.right, base + thick), page.colours.ink),
+    )
+
+
+def _number(value: Decimal, ticks: Ticks, page: Page) -> str:
+    return page.number(fixed(value, ticks.places))
+
+
+def _grid(axes: Axes, ticks: Ticks, page: Page) -> Layer:
+    """Draw a line for every numbered tick; the lowest is the time axis and plainer to see."""
+    hair, area = page.px(page.style.strokes.hair), axes.plot
+    sheet = Sheet(Rect(area.left, area.top - hair, area.right, area.bottom + hair))
+    for tick in ticks.numbered:
+        y = round(axes.value.at(float(tick)) - hair / 2)
+        colour = page.colours.line if y + hair >= area.bottom else page.colours.grid
+        sheet.rect(Rect(area.left, y, area.right, y + hair), colour)
+    return sheet.layer()
+
+
+def _time(axes: Axes, small: Face, page: Page) -> list[Layer]:
+    area, colours = axes.plot, page.colours
+    most = max(2, min(_MOST_ACROSS, (area.right - area.left) // page.px(_ACROSS)))
+    ticks = nice_ticks(axes.time.low, axes.time.high, most)
+    hair, baseline = page.px(page.style.strokes.hair), area.bottom + page.px(14) + small.cap_height
+    layers: list[Layer] = []
+    for tick in ticks.numbered:
+        x = round(axes.time.at(float(tick)) - hair / 2)
+        layers.append(block(Rect(x, area.bottom, x + hair, area.bottom + page.px(9)), colours.line))
+        text = _number(tick, ticks, page)
+        layers.append(small.layer(text, x + hair // 2, baseline, colours.quiet, "centre"))
+        if tick == ticks.numbered[-1]:
+            # The unit hangs on, so that the number stays centred under its tick.
+            after = x + hair // 2 + small.width(text) // 2
+            layers.append(small.layer("\N{NO-BREAK SPACE}s", after, baseline, colours.quiet))
+    return layers

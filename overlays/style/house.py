@@ -1,0 +1,268 @@
+"""House styles: tokens read from style.toml, never code.
+
+Lengths are in thousandths of 1.08 times the canvas' shorter side, so that a token of 30 is 30
+pixels at 1920x1080, 1080x1920 and 1080x1080, and 60 at 3840x2160. Times are in seconds.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from pathlib import Path
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, ValidationError
+
+from overlays.errors import Problem, ProblemsFound, StyleError
+from overlays.style.colour import Colour
+
+__all__ = [
+    "Colours",
+    "Corners",
+    "Fonts",
+    "Motion",
+    "Spaces",
+    "Strokes",
+    "Style",
+    "TypeScale",
+    "load_style",
+    "style_names",
+    "style_roots",
+]
+
+_FILE = "style.toml"
+_LARGEST_FILE = 200_000
+
+
+def _colour(value: object) -> object:
+    if not isinstance(value, str):
+        return value
+    try:
+        return Colour.parse(value)
+    except StyleError as error:
+        # pydantic collects ValueErrors with the token they belong to.
+        raise ValueError(error.message) from error
+
+
+ColourField = Annotated[Colour, BeforeValidator(_colour)]
+Length = Annotated[float, Field(gt=0, le=1000)]
+Seconds = Annotated[float, Field(ge=0, le=10)]
+
+
+class Tokens(BaseModel):
+    """A table of style.toml: frozen, and no key is read that is not declared."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", arbitrary_types_allowed=True)
+
+
+class Colours(Tokens):
+    """Colour roles.
+
+    Parameters
+    ----------
+    panel : Colour
+        The backing shape, usually a little transparent.
+    steel, engraved, scored : Colour
+        The body of a rule, its numbered ticks and the ticks between them.
+    ink : Colour
+        Figures and titles.
+    quiet : Colour
+        Labels, units, captions.
+    line : Colour
+        Ticks and rules.
+    grid : Colour
+        Lines behind data.
+    strike : Colour
+        The stroke through a value that no longer holds.
+    on_entry : Colour
+        Text on a ground of an entry's colour.
+    entries : tuple of Colour
+        One an entry, in the order of the session.
+    """
+
+    panel: ColourField
+    steel: ColourField
+    engraved: ColourField
+    scored: ColourField
+    ink: ColourField
+    quiet: ColourField
+    line: ColourField
+    grid: ColourField
+    strike: ColourField
+    on_entry: ColourField
+    entries: tuple[ColourField, ...] = Field(min_length=2)
+
+    def entry(self, index: int) -> Colour:
+        """Return the colour of an entry by its place in the session; they repeat past the last."""
+        return self.entries[index % len(self.entries)]
+
+
+class Fonts(Tokens):
+    """Font files, in the style's own folder or among the packaged ones.
+
+    Parameters
+    ----------
+    text, strong, loud : str
+        For labels, for names and values, for figures and titles.
+    fallback : tuple of str
+        Asked in turn for a glyph that the font has not.
+    """
+
+    text: str
+    strong: str
+    loud: str
+    fallback: tuple[str, ...] = ("DejaVuSans.ttf",)
+
+
+class TypeScale(Tokens):
+    """Sizes of type; `floor` is the smallest that may ever be drawn."""
+
+    floor: Length
+    small: Length
+    body: Length
+    value: Length
+    title: Length
+    figure: Length
+    total: Length
+
+
+class Strokes(Tokens):
+    """Widths of lines: hairlines, ticks, rules, curves."""
+
+    hair: Length
+    tick: Length
+    rule: Length
+    curve: Length
+
+
+class Spaces(Tokens):
+    """Distances: inside a group, between groups, from the panel's edge."""
+
+    near: Length
+    apart: Length
+    pad: Length
+
+
+class Corners(Tokens):
+    """The corner cut off a panel, and off a flag."""
+
+    panel: Annotated[float, Field(ge=0, le=200)]
+    flag: Annotated[float, Field(ge=0, le=200)]
+
+
+class Motion(Tokens):
+    """How long things take: the panel, the axes, one step of a comparison, a change of order."""
+
+    panel: Seconds
+    axes: Seconds
+    step: Seconds
+    swap: Seconds
+
+
+class Style(Tokens):
+    """A house style.
+
+    Parameters
+    ----------
+    name : str
+        The folder's name.
+    root : Path
+        The folder the style's folder lies in.
+    title : str
+        For listings.
+    ground : {"dark", "light"}
+        What the panel is.
+    """
+
+    name: str
+    root: Path
+    title: str
+    ground: Literal["dark", "light"]
+    colours: Colours
+    fonts: Fonts
+    type: TypeScale
+    strokes: Strokes
+    space: Spaces
+    corner: Corners
+    motion: Motion
+
+    @property
+    def folder(self) -> Path:
+        """Where the style's own files lie."""
+        return self.root / self.name
+
+
+def style_roots(root: Path | None = None) -> tuple[Path, ...]:
+    """Return the folders searched for styles: the given one, the checkout's, the wheel's copy."""
+    package = Path(__file__).resolve().parents[1]
+    shipped = (package.parent / "styles", package / "style" / "shipped")
+    return (() if root is None else (root,)) + shipped
+
+
+def style_names(root: Path | None = None) -> tuple[str, ...]:
+    """List the styles found, each once, in order of name."""
+    found = {path.parent.name for place in style_roots(root) for path in place.glob(f"*/{_FILE}")}
+    return tuple(sorted(found))
+
+
+def load_style(name: str, root: Path | None = None) -> Style:
+    """Read a house style.
+
+    Parameters
+    ----------
+    name : str
+        The name of its folder.
+    root : Path, optional
+        Searched first; a session's own ``styles`` folder.
+
+    Raises
+    ------
+    StyleError
+        If there is none of that name, or its file is not TOML.
+    ProblemsFound
+        If tokens are missing, unknown or wrong; every one is named.
+    """
+    plain = name.replace("-", "_").isidentifier()
+    places = [place for place in style_roots(root) if plain and (place / name / _FILE).is_file()]
+    if not places:
+        raise StyleError(
+            f"there is no style {name[:60]!r}; found: {', '.join(style_names(root)) or 'none'}.",
+            code="unknown-style",
+            field="episode.style",
+            remedy="Name one of these, or add styles/<name>/style.toml to the session.",
+        )
+    path = places[0] / name / _FILE
+    shown = f"styles/{name}/{_FILE}"
+    try:
+        if path.stat().st_size > _LARGEST_FILE:
+            raise StyleError(
+                f"the file is larger than {_LARGEST_FILE} bytes.",
+                code="style-too-large",
+                file=shown,
+                remedy="A style holds tokens only; take everything else out.",
+            )
+        tables = tomllib.loads(path.read_text(encoding="utf-8"))
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError, RecursionError) as error:
+        raise StyleError(
+            f"this is not TOML: {error}.",
+            code="bad-toml",
+            file=shown,
+            remedy="Correct the place it names.",
+        ) from error
+    try:
+        return Style.model_validate(tables | {"name": name, "root": places[0]})
+    except ValidationError as error:
+        raise ProblemsFound(_problems(error, shown)) from error
+
+
+def _problems(error: ValidationError, file: str) -> tuple[Problem, ...]:
+    found: list[Problem] = []
+    for detail in error.errors():
+        field = ".".join(str(part) for part in detail["loc"])
+        if detail["type"] == "missing":
+            message, remedy = f"{field}: the token is missing.", "Add it."
+        elif detail["type"] == "extra_forbidden":
+            message, remedy = f"{field}: there is no such token.", "Check its spelling, or drop it."
+        else:
+            message, remedy = f"{field}: {detail['msg']}.", "Correct it."
+        found.append(Problem("error", "bad-style-token", file, None, message, remedy))
+    return tuple(found)
