@@ -235,7 +235,8 @@ def log(
 ) -> None:
     """Tell what the reader makes of one log file."""
     from overlays.logs.reader import read_log
-    from overlays.logs.report import log_report, log_text
+    from overlays.logs.report import log_report
+    from overlays.logs.report_text import log_text
 
     read = read_log(file, file=str(file))
     if form is TextOrJson.json:

@@ -9,7 +9,8 @@ from overlays.errors import Problems
 from overlays.plan import open_episode, plan_episode
 from overlays.progress import Progress, silent
 from overlays.render.batch import Rendered
-from overlays.render.clips import refuse_codec, render_clips
+from overlays.render.clips import render_clips
+from overlays.render.codecs.registry import refuse_codec
 from overlays.turnover.manifest import CLIPS_FOLDER, Manifest
 from overlays.turnover.writer import write_turnover
 

@@ -1,0 +1,47 @@
+"""What the reader made of one log, for people."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from overlays.logs.report import log_report
+from overlays.model.plain_text import clean_text
+from overlays.model.trace import Log
+
+__all__ = ["log_text"]
+
+
+def log_text(log: Log, *, samples: bool) -> str:
+    """Describe a log in lines of text; fields as `overlays.logs.report.log_report`."""
+    return "\n".join(clean_text(line) for line in _lines(log, samples=samples))
+
+
+def _lines(log: Log, *, samples: bool) -> Iterator[str]:
+    report = log_report(log, samples=samples)
+    yield f"{report['file']}: {report['layout']}"
+    for name in ("encoding", "delimiter", "decimal", "header_line"):
+        if report[name] is not None:
+            value = report[name]
+            yield (
+                f"  {name.replace('_', ' ')}: {value!r}"
+                if name == "delimiter"
+                else (f"  {name.replace('_', ' ')}: {value}")
+            )
+    for column in report["columns"]:
+        unit = f" [{column['unit']}]" if column["unit"] else ""
+        span = (
+            f", {column['min']:g} to {column['max']:g}, mean {column['mean']:g}"
+            if column["n"]
+            else ""
+        )
+        yield f"  column {column['name']}{unit}: {column['n']} values{span}"
+    for segment in report["segments"]:
+        yield f"  from line {segment['first_line']}: {segment['n']} rows, {segment['seconds']} s"
+    for note in report["notes"]:
+        place = f"line {note['line']}: " if note["line"] is not None else ""
+        yield f"  note: {place}{note['message']}"
+    if samples:
+        columns = report["samples"]
+        yield "\t".join(columns)
+        for row in zip(*columns.values(), strict=True):
+            yield "\t".join("" if value is None else str(value) for value in row)
