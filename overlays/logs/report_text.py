@@ -13,12 +13,12 @@ __all__ = ["log_text"]
 
 def log_text(log: Log, *, samples: bool) -> str:
     """Describe a log in lines of text; fields as `overlays.logs.report.log_report`."""
-    return "\n".join(clean_text(line) for line in _lines(log, samples=samples))
+    return "\n".join(_lines(log, samples=samples))
 
 
 def _lines(log: Log, *, samples: bool) -> Iterator[str]:
     report = log_report(log, samples=samples)
-    yield f"{report['file']}: {report['layout']}"
+    yield f"{clean_text(report['file'])}: {report['layout']}"
     for name in ("encoding", "delimiter", "decimal", "header_line"):
         if report[name] is not None:
             value = report[name]
@@ -28,20 +28,20 @@ def _lines(log: Log, *, samples: bool) -> Iterator[str]:
                 else (f"  {name.replace('_', ' ')}: {value}")
             )
     for column in report["columns"]:
-        unit = f" [{column['unit']}]" if column["unit"] else ""
+        unit = f" [{clean_text(column['unit'])}]" if column["unit"] else ""
         span = (
             f", {column['min']:g} to {column['max']:g}, mean {column['mean']:g}"
             if column["n"]
             else ""
         )
-        yield f"  column {column['name']}{unit}: {column['n']} values{span}"
+        yield f"  column {clean_text(column['name'])}{unit}: {column['n']} values{span}"
     for segment in report["segments"]:
         yield f"  from line {segment['first_line']}: {segment['n']} rows, {segment['seconds']} s"
     for note in report["notes"]:
         place = f"line {note['line']}: " if note["line"] is not None else ""
-        yield f"  note: {place}{note['message']}"
+        yield f"  note: {place}{clean_text(note['message'])}"
     if samples:
         columns = report["samples"]
-        yield "\t".join(columns)
+        yield "\t".join(clean_text(name) for name in columns)
         for row in zip(*columns.values(), strict=True):
             yield "\t".join("" if value is None else str(value) for value in row)
