@@ -8,7 +8,7 @@ from typing import Any
 
 from overlays.timecode import Timebase
 
-__all__ = ["Beat", "Cue", "Filling", "Outline", "Sentence"]
+__all__ = ["Beat", "Cue", "Filling", "HeardLine", "Outline", "Sentence"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,12 +158,51 @@ class Beat:
 
 
 @dataclass(frozen=True, slots=True)
+class HeardLine:
+    """One caption of the recorded voice, on the episode's timeline.
+
+    Parameters
+    ----------
+    text : str
+        Its words, on one line.
+    first_frame, end_frame : int
+        When it stands; `end_frame` is the one behind its last.
+    beat : str
+        Id of the beat it is said in; empty before the first.
+    line : int
+        Line of its times in the captions.
+    """
+
+    text: str
+    first_frame: int
+    end_frame: int
+    beat: str
+    line: int
+
+
+@dataclass(frozen=True, slots=True)
 class Outline:
-    """All beats of an episode in order of time."""
+    """All beats of an episode in order of time.
+
+    Parameters
+    ----------
+    file : str
+        The outline, as the user knows it.
+    timebase : Timebase
+        Of the episode.
+    beats : tuple of Beat
+        In order of time.
+    captions : str
+        The captions the times were taken from; empty without a recording.
+    heard : tuple of HeardLine
+        What they say.
+    """
 
     file: str
     timebase: Timebase
     beats: tuple[Beat, ...]
+    captions: str = ""
+    heard: tuple[HeardLine, ...] = ()
 
     @property
     def cues(self) -> tuple[Cue, ...]:

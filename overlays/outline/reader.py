@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from bisect import bisect_right
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
 from overlays.errors import OutlineError, Problems
-from overlays.model.outline import Outline
+from overlays.model.outline import Beat, HeardLine, Outline
 from overlays.model.result import Results
 from overlays.model.session import Session
 from overlays.outline.anchors import Phrase
@@ -16,6 +17,7 @@ from overlays.outline.draft import DraftBeat, draft_beats
 from overlays.outline.script import read_script, read_text
 from overlays.outline.timing import place_beats
 from overlays.outline.voice.listening import listen, silence
+from overlays.timecode import whole_frames
 
 __all__ = ["OUTLINE_FILE", "read_outline"]
 
@@ -65,7 +67,22 @@ def read_outline(
         return None
     drafts = draft_beats(passages, results, problems, timebase=timebase, file=OUTLINE_FILE)
     sources = _sources(drafts, clock, results, problems, pacing or plain_pacing(results))
-    return Outline(OUTLINE_FILE, timebase, place_beats(drafts, sources, problems))
+    beats = place_beats(drafts, sources, problems)
+    heard = tuple(_heard(sources, beats))
+    return Outline(OUTLINE_FILE, timebase, beats, sources.captions, heard)
+
+
+def _heard(sources: Sources, beats: Sequence[Beat]) -> Iterator[HeardLine]:
+    """Put the captions on the timeline."""
+    clock = sources.clock
+    starts = [beat.first_frame for beat in beats]
+    for caption in sources.voice.captions if sources.voice is not None else ():
+        first = whole_frames(clock.heard(caption.start_ms))
+        end = whole_frames(clock.heard(caption.end_ms))
+        # A caption that leads into a beat by a frame or two belongs to the beat.
+        index = bisect_right(starts, (first + end) // 2) - 1
+        beat = beats[index].beat if index >= 0 else ""
+        yield HeardLine(caption.text, first, end, beat, caption.line)
 
 
 def _sources(

@@ -4,20 +4,31 @@ from __future__ import annotations
 
 import math
 import re
+from bisect import bisect_right
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
 from overlays.errors import Problems
-from overlays.model.outline import Beat, Outline
+from overlays.model.outline import Beat, HeardLine, Outline
 from overlays.model.result import Results
 from overlays.outline.speech.agreement import agrees, distance
 from overlays.outline.speech.candidates import Candidate, candidates
 from overlays.outline.speech.claims import Claim, find_claims
 from overlays.outline.speech.known import Knowledge
 
-__all__ = ["Finding", "Judgement", "Spot", "judge", "report_findings", "script_findings"]
+__all__ = [
+    "Finding",
+    "Judgement",
+    "Spot",
+    "judge",
+    "report_findings",
+    "script_findings",
+    "voice_findings",
+]
 
+_FULL_STOP = re.compile(r"[.!?…]+(?=\s)")
+_LONGEST_SENTENCE = 240
 _UNFILLED = re.compile(r"\{[^{}]*\}")
 
 Verdict = Literal["supported", "contradicted", "unsupported"]
@@ -138,7 +149,7 @@ def judge(
         if far <= limit or (named and claim.units and claim.form == "amount"):
             remark = f"It fits {found[0].label}." if found is not None else ""
             return Judgement("contradicted", near, "", remark)
-        return Judgement("unsupported", near)
+        return Judgement("unsupported", near if claim.units else None)
     return Judgement("unsupported")
 
 
@@ -190,25 +201,72 @@ def script_findings(outline: Outline, results: Results) -> tuple[Finding, ...]:
 
 
 def _of_beat(beat: Beat, knowledge: Knowledge) -> Iterator[Finding]:
-    mark = knowledge.session.spec.episode.decimal_mark
     context: tuple[str, ...] = ()
     for sentence in beat.sentences:
         # A reference that could not be filled in has its own error.
         text = _UNFILLED.sub(lambda match: " " * len(match[0]), sentence.text)
-        named = knowledge.entries_in(text)
         filled = [(filling.start, filling.end) for filling in sentence.fillings]
-        for claim in find_claims(text, knowledge.lexicon, decimal_mark=mark):
-            if any(start < claim.end and claim.start < end for start, end in filled):
-                continue
-            judged = judge(claim, knowledge, named=named, context=context)
-            spot = Spot("script", beat.beat, sentence.line, sentence.first_frame)
-            yield Finding(claim.text, sentence.text, spot, judged)
-        context = named or context
+        spot = Spot("script", beat.beat, sentence.line, sentence.first_frame)
+        for claim, judged in _judged(text, knowledge, context):
+            if not any(start < claim.end and claim.start < end for start, end in filled):
+                yield Finding(claim.text, sentence.text, spot, judged)
+        context = knowledge.entries_in(text) or context
 
 
-def report_findings(
-    findings: Iterable[Finding], problems: Problems, *, outline: Outline, captions: str = ""
-) -> None:
+def _judged(
+    text: str, knowledge: Knowledge, context: Sequence[str]
+) -> Iterator[tuple[Claim, Judgement]]:
+    mark = knowledge.session.spec.episode.decimal_mark
+    for claim in find_claims(text, knowledge.lexicon, decimal_mark=mark):
+        gap = claim.form in ("difference", "excess")
+        named = knowledge.named(text, claim.start, claim.end, gap=gap)
+        yield claim, judge(claim, knowledge, named=named, context=context)
+
+
+def voice_findings(outline: Outline, results: Results) -> tuple[Finding, ...]:
+    """Hold every number said in the recorded voice, by its captions, against the data."""
+    knowledge = Knowledge(results)
+    found: list[Finding] = []
+    lines: dict[str, list[HeardLine]] = {}
+    for heard in outline.heard:
+        lines.setdefault(heard.beat, []).append(heard)
+    for beat, own in lines.items():
+        context: tuple[str, ...] = ()
+        text, starts = _joined(own)
+        for begin, end in _stretches(text, starts):
+            for claim, judged in _judged(text[begin:end], knowledge, context):
+                line = own[bisect_right(starts, begin + claim.start) - 1]
+                spot = Spot("captions", beat, line.line, line.first_frame)
+                found.append(Finding(claim.text, text[begin:end].strip(), spot, judged))
+            context = knowledge.entries_in(text[begin:end]) or context
+    return tuple(found)
+
+
+def _joined(lines: Sequence[HeardLine]) -> tuple[str, list[int]]:
+    """Put captions on one line, and say where each begins: a number may run across two."""
+    text, starts = "", []
+    for line in lines:
+        starts.append(len(text))
+        text += f"{line.text} "
+    return text, starts
+
+
+def _stretches(text: str, starts: Sequence[int]) -> Iterator[tuple[int, int]]:
+    """Part captions into sentences; where they have no full stops, into a few captions each."""
+    ends = [match.end() for match in _FULL_STOP.finditer(text)]
+    begin = 0
+    for end in [*ends, len(text)]:
+        while end - begin > _LONGEST_SENTENCE:
+            cut = max((start for start in starts if begin < start <= begin + _LONGEST_SENTENCE),
+                      default=begin + _LONGEST_SENTENCE)  # fmt: skip
+            yield begin, cut
+            begin = cut
+        if end > begin:
+            yield begin, end
+        begin = end
+
+
+def report_findings(findings: Iterable[Finding], problems: Problems, *, outline: Outline) -> None:
     """Record a warning for every number that the data does not bear out.
 
     Parameters
@@ -218,9 +276,7 @@ def report_findings(
     problems : Problems
         Gets the warnings.
     outline : Outline
-        For file name and timecode.
-    captions : str
-        Name of the captions' file.
+        For file names and timecode.
     """
     for found in findings:
         judged, spot = found.judgement, found.spot
@@ -239,7 +295,7 @@ def report_findings(
         problems.warn(
             code,
             f"{found.said!r} is {'written' if in_script else 'said'} at {at}: {says}",
-            file=outline.file if in_script else captions,
+            file=outline.file if in_script else outline.captions,
             line=spot.line,
             remedy=remedy if in_script else "Record the sentence again, or check the run.",
         )

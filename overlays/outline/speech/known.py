@@ -18,6 +18,7 @@ from overlays.units import Quantity, symbol
 __all__ = ["Knowledge", "Known"]
 
 _SHORTEST_FIRST_WORD = 4
+_CLAUSE = re.compile(r"[,;:–—]\s|\s(?:and|but|while|whereas)\s", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,6 +151,29 @@ class Knowledge:
             key: match.start() for key, pattern in self._names if (match := pattern.search(text))
         }
         return tuple(sorted(found, key=lambda key: found[key]))
+
+    def named(self, text: str, start: int, end: int, *, gap: bool) -> tuple[str, ...]:
+        """Return the entries that a number in a sentence is about.
+
+        Parameters
+        ----------
+        text : str
+            The sentence.
+        start, end : int
+            Where the number stands.
+        gap : bool
+            Whether it compares two entries: then all that the sentence names count, else the one
+            of its own clause where that names just one.
+        """
+        if not gap:
+            begins = [match.end() for match in _CLAUSE.finditer(text, 0, start)]
+            after = _CLAUSE.search(text, end)
+            own = self.entries_in(
+                text[max(begins, default=0) : after.start() if after else len(text)]
+            )
+            if len(own) == 1:
+                return own
+        return self.entries_in(text)
 
     def of(self, entries: Sequence[str]) -> Iterator[Known]:
         """Yield what is known of some entries."""
