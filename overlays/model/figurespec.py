@@ -11,6 +11,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from overlays.model.spec import Better, Key, QuantityField, Spec, TimeField
+from overlays.model.trustspec import LimitSpec
 
 __all__ = [
     "AnyFigure",
@@ -52,6 +53,8 @@ class FigureSpec(Spec):
     """Decimals shown."""
     better: Better = "higher"
     """Whether a higher or a lower value is the better one."""
+    limit: LimitSpec | None = None
+    """What it has to meet."""
 
 
 class TraceFigure(FigureSpec):

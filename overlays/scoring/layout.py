@@ -33,7 +33,7 @@ class Table:
 
 
 def render(table: Table, how: TextFormat) -> str:
-    """Return a table as text that ends with a line end.
+    r"""Return a table as text that ends with a line end.
 
     Parameters
     ----------

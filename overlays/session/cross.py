@@ -14,8 +14,9 @@ from overlays.model.figurespec import (
 )
 from overlays.model.pointspec import ClaimPoints
 from overlays.model.session import SessionSpec, TestSpec
+from overlays.model.trustspec import InstrumentSpec
 from overlays.session.validation import closest
-from overlays.units import same_dimension, symbol
+from overlays.units import difference_unit, same_dimension, symbol
 
 __all__ = ["check_tables"]
 
@@ -42,6 +43,7 @@ def check_tables(spec: SessionSpec, lines: Mapping[str, int], problems: Problems
     for key, figure in spec.figures.items():
         check.figure(key, figure)
     check.circles()
+    check.standings()
     for key, points in spec.points.items():
         check.known(f"points.{key}.figure", "figure", points.figure, spec.figures)
         if isinstance(points, ClaimPoints):
@@ -115,8 +117,26 @@ class _Check:
         for key, channel in self.spec.channels.items():
             if not self.unit(f"channels.{key}.unit", channel.unit):
                 self.bad_units.add(channel.unit)
-            elif channel.show:
+                continue
+            if channel.show:
                 self.unit(f"channels.{key}.show", channel.show, channel.unit)
+            if channel.instrument is not None:
+                self._instrument(f"channels.{key}.instrument", channel.instrument, channel.unit)
+
+    def _instrument(self, field: str, instrument: InstrumentSpec, unit: str) -> None:
+        for name in ("of_reading", "of_range"):
+            if (share := getattr(instrument, name)) is not None:
+                self.unit(f"{field}.{name}", share.unit, "%")
+        for name in ("range", "fixed"):
+            if (quantity := getattr(instrument, name)) is not None:
+                self.unit(f"{field}.{name}", quantity.unit, difference_unit(unit))
+        if instrument.of_range is not None and instrument.range is None:
+            self.fault(
+                f"{field}.of_range",
+                "a share of the range needs the range.",
+                code="missing-key",
+                remedy="Add 'range'.",
+            )
 
     def test(self, key: str, test: TestSpec) -> None:
         field = f"tests.{key}"
@@ -154,6 +174,8 @@ class _Check:
             self.known(f"{field}.zero.channels", "channel", channel, own)
         for channel in test.filters:
             self.known(f"{field}.filters.{channel}", "channel", channel, own)
+        if test.accept is not None and test.accept.variation is not None:
+            self.unit(f"{field}.accept.variation", test.accept.variation.unit, "%")
 
     def figure(self, key: str, figure: FigureSpec) -> None:
         field = f"figures.{key}"
@@ -174,6 +196,19 @@ class _Check:
             self.known(f"{field}.attribute", "attribute", figure.attribute, self.attributes)
         if figure.unit is not None:
             self.unit(f"{field}.unit", figure.unit)
+
+    def standings(self) -> None:
+        standings = self.spec.standings
+        columns = [*self.spec.points, "firsts"]
+        for key in standings.tie_breaks:
+            self.known("standings.tie_breaks", "column", key, dict.fromkeys(columns))
+        if standings.references == "frozen" and standings.frozen_after is None:
+            self.fault(
+                "standings.references",
+                "frozen references need the episode they were frozen after.",
+                code="missing-key",
+                remedy="Add 'frozen_after'.",
+            )
 
     def _trace_figure(self, field: str, figure: TraceFigure) -> None:
         if not self.known(f"{field}.test", "test", figure.test, self.spec.tests):
