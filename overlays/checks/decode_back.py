@@ -13,10 +13,10 @@ from fractions import Fraction
 from types import MappingProxyType
 
 import numpy as np
+from numpy.typing import NDArray
 
 from overlays.checks.findings import Finding
 from overlays.checks.probe import ClipProbe
-from overlays.draw.backdrop import over_codes
 from overlays.draw.patch import Pixels
 
 __all__ = [
@@ -30,10 +30,10 @@ __all__ = [
 ]
 
 # The largest composite error each codec may show, in 8-bit levels: for the first two what rounding
-# to Y'CbCr and the quantiser cost (measured on our own clips: 2), and one for rounding to 8 bits on
-# the way to be compared; the others lose nothing.
-STATED_ERROR_LEVELS: Mapping[str, int] = MappingProxyType(
-    {"prores4444": 3, "vp9": 3, "qtrle": 0, "ffv1": 0, "png": 0}
+# to Y'CbCr and the quantiser cost (measured on our own clips: 2.0), and one more for rounding the
+# decoded colour to 8 bits; the others lose nothing.
+STATED_ERROR_LEVELS: Mapping[str, float] = MappingProxyType(
+    {"prores4444": 3.0, "vp9": 3.0, "qtrle": 0.0, "ffv1": 0.0, "png": 0.0}
 )
 _LIBRARY_NAMES = {"prores4444": "prores"}
 _BACKDROPS = ((0, 0, 0), (255, 255, 255), (0, 255, 0))
@@ -71,15 +71,15 @@ class Difference:
 
     Parameters
     ----------
-    levels : int
-        The largest difference over black, white or green, 0 to 255.
+    levels : float
+        The largest difference over black, white or green, 0 to 255, not rounded.
     alpha : int
         The largest difference of alpha.
     x, y : int
         Where the first lies.
     """
 
-    levels: int
+    levels: float
     alpha: int
     x: int
     y: int
@@ -148,24 +148,28 @@ def difference(decoded: Pixels, drawn: Pixels) -> Difference:
     """
     if decoded.shape != drawn.shape:
         raise ValueError(f"frames of {decoded.shape} and {drawn.shape} cannot be compared")
-    worst = Difference(0, 0, 0, 0)
+    worst = Difference(0.0, 0, 0, 0)
     for top in range(0, drawn.shape[0], _BAND_ROWS):
         one, other = decoded[top : top + _BAND_ROWS], drawn[top : top + _BAND_ROWS]
         if np.array_equal(one, other):
             continue
         alpha = int(np.abs(one[..., 3].astype(np.int16) - other[..., 3]).max())
-        apart = np.zeros(one.shape[:2], np.int16)
+        apart = np.zeros(one.shape[:2], np.int32)  # 255ths of a level
         for rgb in _BACKDROPS:
-            backdrop = np.broadcast_to(np.array(rgb, np.uint8), (*one.shape[:2], 3))
-            shown = over_codes(one, backdrop).astype(np.int16) - over_codes(other, backdrop)
-            np.maximum(apart, np.abs(shown).max(axis=-1), out=apart)
-        levels = int(apart.max())
+            np.maximum(apart, np.abs(_mixed(one, rgb) - _mixed(other, rgb)).max(axis=-1), out=apart)
+        levels = float(apart.max()) / 255
         y, x = np.unravel_index(int(apart.argmax()), apart.shape)
         if levels > worst.levels:
             worst = Difference(levels, max(alpha, worst.alpha), int(x), top + int(y))
         else:
             worst = Difference(worst.levels, max(alpha, worst.alpha), worst.x, worst.y)
     return worst
+
+
+def _mixed(pixels: Pixels, rgb: tuple[int, int, int]) -> NDArray[np.int32]:
+    """Lay straight RGBA over a colour, in whole 255ths of a level: exact."""
+    alpha = pixels[..., 3:].astype(np.int32)
+    return pixels[..., :3] * alpha + np.array(rgb, np.int32) * (255 - alpha)
 
 
 def judge_frames(frames: Iterable[tuple[int, Pixels, Pixels]], *, codec: str) -> Finding:
@@ -184,7 +188,7 @@ def judge_frames(frames: Iterable[tuple[int, Pixels, Pixels]], *, codec: str) ->
         A failure at the worst frame if one is further off than the codec's stated error.
     """
     allowed = STATED_ERROR_LEVELS[codec]
-    worst, at, seen = Difference(-1, 0, 0, 0), 0, 0
+    worst, at, seen = Difference(-1.0, 0, 0, 0), 0, 0
     for number, decoded, drawn in frames:
         seen += 1
         found = difference(decoded, drawn)
@@ -194,13 +198,13 @@ def judge_frames(frames: Iterable[tuple[int, Pixels, Pixels]], *, codec: str) ->
         return Finding("decode-back", "fail", "no frame was compared.", "Render the clip again.")
     if worst.levels <= allowed:
         message = (
-            f"{seen} frames decode to what was drawn, at most {worst.levels} levels off "
-            f"({allowed} allowed)."
+            f"{seen} frames decode to what was drawn, at most {worst.levels:.1f} levels off "
+            f"({allowed:g} allowed)."
         )
         return Finding("decode-back", "pass", message)
     message = (
-        f"the decoded frame is {worst.levels} levels off the drawn one at ({worst.x}, {worst.y}); "
-        f"expected {allowed} or fewer with {codec}."
+        f"the decoded frame is {worst.levels:.1f} levels off the drawn one at "
+        f"({worst.x}, {worst.y}); expected {allowed:g} or fewer with {codec}."
     )
     remedy = "Render the clip again; if it stays so, report the encoder."
     return Finding("decode-back", "fail", message, remedy, frame=at)
@@ -233,7 +237,7 @@ def judge_ends(
         findings.append(Finding("ends", "fail", message, remedy, frame=count - 1 - handles[1]))
     if (moved := difference(last, final)).levels > STATED_ERROR_LEVELS[codec]:
         message = (
-            f"the last frame differs from the cue's final state by {moved.levels} levels at "
+            f"the last frame differs from the cue's final state by {moved.levels:.1f} levels at "
             f"({moved.x}, {moved.y}); expected a hold."
         )
         findings.append(Finding("ends", "fail", message, remedy, frame=count - 1))

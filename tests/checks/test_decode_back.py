@@ -117,7 +117,7 @@ def test_the_worst_frame_is_named() -> None:
     worse[160, 9, 1] += 6
     finding = judge_frames([(0, drawn, drawn), (4, off, drawn), (9, worse, drawn)], codec="qtrle")
     assert (finding.verdict, finding.frame) == ("fail", 9)
-    assert "6 levels off the drawn one at (9, 160)" in finding.message
+    assert "6.0 levels off the drawn one at (9, 160)" in finding.message
 
 
 def test_comparing_nothing_is_no_pass() -> None:

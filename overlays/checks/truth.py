@@ -1,0 +1,236 @@
+"""The picture tells the truth: curves read back from pixels, and held to the data.
+
+Nothing here uses the drawing code. From the data alone it is worked out where a round pen of the
+curve's width, run along the trace, must leave ink (a dilation by a disc); from the picture it is
+read where that curve's colour is. Works on drawn frames and on decoded ones.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from overlays.draw.axis import Axes
+from overlays.draw.curve import Curve, CurveScene
+from overlays.draw.patch import Pixels, Rect
+from overlays.model.trace import Trace
+
+__all__ = ["Reading", "read_back"]
+
+Floats = NDArray[np.float64]
+
+# How densely the trace is followed between samples, in pixels.
+_STEP_PX = 0.125
+# Other curves nearer than this, in pixels, may lie over the one that is read.
+_CLEAR_PX = 3.0
+# Codes by which a pixel may miss the mix of ground and ink and still be one; encoders stray by 2.
+_STRAY = 14.0
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """What was read of one curve in one frame.
+
+    Parameters
+    ----------
+    frame : int
+        Of the overlay.
+    entry : str
+        Whose curve.
+    columns : int
+        How many pixel columns could be read.
+    worst_px : float
+        The largest distance, up or down, between the ink read and where it must be, in pixels.
+    worst_value : float
+        The same in the unit of the values.
+    at_s : float
+        Time of the run at which that was.
+    beyond : int
+        Pixels of the curve's colour to the right of its head, outside pins and flags.
+    """
+
+    frame: int
+    entry: str
+    columns: int
+    worst_px: float
+    worst_value: float
+    at_s: float
+    beyond: int
+
+
+def read_back(
+    scene: CurveScene,
+    frame: int,
+    pixels: Pixels,
+    traces: Mapping[str, Trace],
+    *,
+    most: int = 200,
+) -> tuple[Reading, ...]:
+    """Read every curve of a frame, and compare it with its trace.
+
+    Parameters
+    ----------
+    scene : CurveScene
+        Says how pixels turn into seconds and values, up to when it has drawn, and where it has
+        put other things over the curves. Not asked for its data.
+    frame : int
+        Of the overlay, at which `pixels` was drawn.
+    pixels : ndarray of shape (H, W, 4)
+        Straight RGBA, drawn or decoded.
+    traces : Mapping[str, Trace]
+        The conditioned trace of each entry.
+    most : int
+        Columns read at most, spread evenly.
+
+    Returns
+    -------
+    tuple of Reading
+        One a curve; none before the curves begin. A curve that is nowhere clear of the others has
+        ``columns`` 0.
+    """
+    until_s = scene.drawn_to_s(frame)
+    if until_s is None:
+        return ()
+    axes, covered = scene.axes, scene.covered(frame)
+    edges = {
+        curve.entry: _ink_edges(axes, traces[curve.entry], until_s, curve.width / 2)
+        for curve in scene.curves
+    }
+    return tuple(
+        _read(scene, curve, frame, pixels, edges, covered, until_s, most) for curve in scene.curves
+    )
+
+
+def _ink_edges(axes: Axes, trace: Trace, until_s: float, radius: float) -> Floats:
+    """Return the upper and lower edge of the ink at every column, shape (2, W); NaN for none."""
+    plot = axes.plot
+    x, y = _followed(axes, trace, until_s)
+    edges = np.full((2, plot.right - plot.left), np.nan)
+    for column in range(plot.left, plot.right):
+        dx = x - (column + 0.5)
+        near = np.abs(dx) < radius
+        if near.any():
+            reach = np.sqrt(radius**2 - dx[near] ** 2)
+            edges[:, column - plot.left] = (y[near] - reach).min(), (y[near] + reach).max()
+    return edges
+
+
+def _followed(axes: Axes, trace: Trace, until_s: float) -> tuple[Floats, Floats]:
+    """Return points along the trace, densely, in pixels; none inside gaps."""
+    shown = (trace.time_s >= axes.time.low) & (trace.time_s <= axes.time.high)
+    start, end = axes.time.low, min(axes.time.high, until_s)
+    times = np.union1d(trace.time_s[shown & (trace.time_s <= end)], [start, end])
+    inside = times[(times >= trace.time_s[0]) & (times <= trace.time_s[-1])]
+    x, y = axes.time.px(inside), axes.value.px(np.interp(inside, trace.time_s, trace.values))
+    lengths = np.hypot(np.diff(x), np.diff(y))
+    good = np.isfinite(lengths)
+    counts = np.where(good, np.ceil(np.where(good, lengths, 0) / _STEP_PX), 1).astype(np.int64)
+    counts = np.maximum(counts, 1)
+    index = np.repeat(np.arange(len(counts)), counts)
+    share = (np.arange(counts.sum()) - np.repeat(np.cumsum(counts) - counts, counts)) / counts[index]
+    along_x = np.append(x[index] + share * np.diff(x)[index], x[-1])
+    along_y = np.append(y[index] + share * np.diff(y)[index], y[-1])
+    # A sample beside a gap is drawn although the stretch after it is not.
+    along_x, along_y = np.append(along_x, x), np.append(along_y, y)
+    drawn = np.isfinite(along_x) & np.isfinite(along_y)
+    return along_x[drawn], along_y[drawn]
+
+
+def _read(
+    scene: CurveScene,
+    curve: Curve,
+    frame: int,
+    pixels: Pixels,
+    edges: Mapping[str, Floats],
+    covered: tuple[Rect, ...] | list[Rect],
+    until_s: float,
+    most: int,
+) -> Reading:
+    axes, own = scene.axes, edges[curve.entry]
+    plot, room = axes.plot, int(np.ceil(curve.width)) + 2
+    top, bottom = plot.top - room, plot.bottom + room
+    part = pixels[top:bottom, plot.left : plot.right]
+    share = _ink_share(part, curve)
+    for rect in covered:
+        part_of = share[
+            max(rect.top - top, 0) : max(rect.bottom - top, 0),
+            max(rect.left - plot.left, 0) : max(rect.right - plot.left, 0),
+        ]
+        part_of[...] = np.nan
+    head = int(np.clip(np.floor(axes.time.at(until_s) + 0.5), plot.left, plot.right)) - plot.left
+    beyond = int(np.count_nonzero(share[:, head + 1 :] > 0.5))
+    clear = [
+        column
+        for column in range(min(head, own.shape[1]))
+        if _clear(column, own, [edges[other] for other in edges if other != curve.entry])
+        and not np.isnan(share[_rows(own[:, column], top), column]).any()
+    ]
+    chosen = [clear[i] for i in np.unique(np.linspace(0, len(clear) - 1, most).astype(int))] if clear else []
+    worst, at = 0.0, 0
+    for column in chosen:
+        seen = _seen_edges(share[:, column], own[:, column], top)
+        off = float(np.abs(seen - own[:, column]).max()) if seen is not None else float("inf")
+        if off > worst:
+            worst, at = off, column
+    return Reading(
+        frame, curve.entry, len(chosen), worst, worst / axes.value.px_per_unit,
+        axes.time.value(plot.left + at + 0.5), beyond,
+    )  # fmt: skip
+
+
+def _rows(edge: Floats, top: int) -> slice:
+    return slice(max(0, int(edge[0]) - top - 1), max(0, int(edge[1]) - top + 2))
+
+
+def _clear(column: int, own: Floats, others: list[Floats]) -> bool:
+    """Say whether a curve has ink at a column, and no other one near it."""
+    low, high = own[:, column]
+    if not np.isfinite(low):
+        return False
+    for other in others:
+        near = other[:, max(0, column - 2) : column + 3]
+        if ((near[0] < high + _CLEAR_PX) & (near[1] > low - _CLEAR_PX)).any():
+            return False
+    return True
+
+
+def _ink_share(part: Pixels, curve: Curve) -> Floats:
+    """Return how much of each pixel is the curve's ink, 0 where it is something else.
+
+    The ground is the commonest colour there is; a pixel counts as far as it lies on the straight
+    line from the ground to the ink.
+    """
+    colours, counts = np.unique(part.reshape(-1, 4), axis=0, return_counts=True)
+    ground = colours[counts.argmax()].astype(np.float64)[:3]
+    way = np.array(curve.colour.rgb, np.float64) - ground
+    from_ground = part[..., :3].astype(np.float64) - ground
+    share = from_ground @ way / (way @ way)
+    stray = np.abs(from_ground - share[..., None] * way).max(axis=-1)
+    return np.where(stray <= _STRAY, np.clip(share, 0, 1), 0.0)
+
+
+def _seen_edges(share: Floats, expected: Floats, top: int) -> Floats | None:
+    """Return the upper and lower edge of the ink in one column: where half a pixel is covered.
+
+    The run of ink nearest to where it should be is taken; None where there is none.
+    """
+    inked = np.flatnonzero(share >= 0.5)
+    if not len(inked):
+        return None
+    runs = np.split(inked, np.flatnonzero(np.diff(inked) > 1) + 1)
+    middle = (expected[0] + expected[1]) / 2 - top
+    run = min(runs, key=lambda rows: abs((rows[0] + rows[-1] + 1) / 2 - middle))
+    first, last = int(run[0]), int(run[-1])
+    upper = _crossing(share, first - 1, first)
+    lower = _crossing(share, last + 1, last)
+    return np.array([upper, lower]) + top
+
+
+def _crossing(share: Floats, outside: int, inside: int) -> float:
+    """Return the row at which the share passes one half, between two neighbouring rows."""
+    before = share[outside] if 0 <= outside < len(share) else 0.0
+    step = (0.5 - before) / (share[inside] - before)
+    return outside + 0.5 + step * (inside - outside)
