@@ -5,9 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 
 from overlays.conditioning.repeats import median_index
-from overlays.conditioning.run import condition
 from overlays.errors import Problems
-from overlays.logs.reader import read_log
 from overlays.model.result import Figure, Results
 from overlays.model.run import Repeats, Run, RunRef
 from overlays.model.session import Session
@@ -86,6 +84,11 @@ def season_ledger(session: Session, problems: Problems) -> tuple[LedgerRow, ...]
 
 
 def _read_runs(session: Session, problems: Problems, progress: Progress) -> tuple[Run, ...]:
+    # Readers and filters load NumPy's and SciPy's larger halves; a season shown from its ledger
+    # needs neither.
+    from overlays.conditioning.run import condition
+    from overlays.logs.reader import read_log
+
     used = [ref for ref in session.runs if ref.use]
     runs: list[Run] = []
     for done, ref in enumerate(used, start=1):
