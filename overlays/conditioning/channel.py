@@ -1,4 +1,4 @@
-"""A log's column → a channel's trace: the right column, in the right unit."""
+"""A log's column → a channel's trace: the right column, its blanks understood, in its unit."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ import numpy as np
 
 from overlays.errors import LogError, UnitError
 from overlays.model.session import ChannelSpec
-from overlays.model.trace import Column, Log, Trace
+from overlays.model.trace import Column, FloatArray, Log, Trace
 from overlays.units import convert_array, same_dimension
 
 __all__ = ["channel_trace"]
@@ -33,19 +33,30 @@ def channel_trace(log: Log, key: str, spec: ChannelSpec) -> Trace:
     Raises
     ------
     LogError
-        If the log has no such column, or the column's unit contradicts the declared one.
+        If the log has no such column, the column is empty, or its unit contradicts the declared
+        one.
     UnitError
         If the declared units are unknown or of different dimensions.
     """
     column = _column(log, key, spec)
     unit, steps = _unit(log, column, key, spec)
-    values = convert_array(column.values, unit, spec.shown_unit)
-    return Trace(key, spec.shown_unit, log.time_s, np.asarray(values), steps)
+    time_s, values, more = _blanks(log.time_s, column, spec)
+    values = _without_missing(values, unit, spec)
+    if not np.isfinite(values).any():
+        raise LogError(
+            f"column {column.name!r} has no values.",
+            code="empty-column",
+            remedy="Check the sensor and the cable, or leave the run out.",
+            file=log.file,
+            line=log.header_line,
+        )
+    converted = np.asarray(convert_array(values, unit, spec.shown_unit))
+    return Trace(key, spec.shown_unit, time_s, converted, (*steps, *more))
 
 
 def _column(log: Log, key: str, spec: ChannelSpec) -> Column:
     for column in log.columns:
-        if column.name == spec.column:
+        if spec.column in {column.name, column.written}:
             return column
     names = [column.name for column in log.columns]
     near = difflib.get_close_matches(spec.column, names, n=1)
@@ -82,3 +93,27 @@ def _unit(log: Log, column: Column, key: str, spec: ChannelSpec) -> tuple[str, t
     if np.allclose(convert_array(one, column.unit, spec.unit), one, rtol=1e-12, atol=0.0):
         return spec.unit, ()
     return column.unit, (f"logged in {column.unit}",)
+
+
+def _blanks(
+    time_s: FloatArray, column: Column, spec: ChannelSpec
+) -> tuple[FloatArray, FloatArray, tuple[str, ...]]:
+    """Give a slower channel its own samples; what blanks mean is declared, or told by the log."""
+    values, rows = column.values, column.rows
+    if spec.blanks == "gaps" or (spec.blanks == "auto" and rows is None):
+        return time_s, values, ()
+    own = np.flatnonzero(~np.isnan(values)) if rows is None else rows
+    if spec.blanks == "hold":
+        # Each row shows the sample before it; before the first one there is nothing.
+        last = np.searchsorted(own, np.arange(len(values)), side="right") - 1
+        held = np.where(last >= 0, values[own[np.maximum(last, 0)]], np.nan) if len(own) else values
+        return time_s, np.asarray(held), ("held between samples",)
+    return time_s[own], values[own], ()
+
+
+def _without_missing(values: FloatArray, unit: str, spec: ChannelSpec) -> FloatArray:
+    """Make gaps of the values that the session declares to mean nothing."""
+    for quantity in spec.missing:
+        value = quantity.to(unit)
+        values = np.where(np.isclose(values, value, rtol=1e-9, atol=0.0), np.nan, values)
+    return values

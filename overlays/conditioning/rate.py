@@ -1,44 +1,67 @@
-"""How evenly a trace was sampled, and its rate."""
+"""How evenly a trace was sampled, its rate, and an even grid for it."""
 
 from __future__ import annotations
 
 import numpy as np
 
+from overlays.conditioning.pieces import pieces
 from overlays.model.trace import FloatArray
 
-__all__ = ["is_uniform", "rate_hz", "resample"]
+__all__ = ["JITTER", "is_even", "rate_hz", "resample"]
 
 JITTER = 0.05
-"""Steps may differ by this share from the usual step before a filter needs an even grid; common
-practice, no source."""
+"""Share of the usual step by which nineteen of twenty steps may differ before a filter needs an
+even grid; common practice, no source."""
 
 
-def rate_hz(time_s: FloatArray) -> float:
-    """Return the samples a second by the median step; at least two samples."""
-    return float(1.0 / np.median(np.diff(time_s)))
-
-
-def is_uniform(time_s: FloatArray) -> bool:
-    """Say whether all but a few (5 %) of the steps lie within `JITTER` of the usual step."""
+def _steps(time_s: FloatArray, values: FloatArray) -> FloatArray:
+    """Return the steps between neighbouring samples, those across gaps left out."""
     steps = np.diff(time_s)
+    there = np.isfinite(values)
+    return np.asarray(steps[there[1:] & there[:-1]])
+
+
+def rate_hz(time_s: FloatArray, values: FloatArray) -> float | None:
+    """Return the samples a second by the median step; None where no two samples are neighbours."""
+    steps = _steps(time_s, values)
+    return float(1.0 / np.median(steps)) if steps.size else None
+
+
+def is_even(time_s: FloatArray, values: FloatArray, *, jitter: float = JITTER) -> bool:
+    """Say whether nineteen of twenty steps lie within `jitter` of the usual step."""
+    steps = _steps(time_s, values)
+    if not steps.size:
+        return True
     off = np.abs(steps / np.median(steps) - 1.0)
-    return bool(np.quantile(off, 0.95) <= JITTER)
+    return bool(np.quantile(off, 0.95) <= jitter)
 
 
-def resample(time_s: FloatArray, values: FloatArray) -> tuple[FloatArray, FloatArray]:
-    """Put a trace on an even grid at its usual step, by straight lines, gaps staying gaps.
+def resample(
+    time_s: FloatArray, values: FloatArray, step_s: float
+) -> tuple[FloatArray, FloatArray]:
+    """Put each piece between gaps on an even grid, by straight lines.
 
     Parameters
     ----------
     time_s, values : ndarray of shape (N,)
         NaN in `values` is a gap.
+    step_s : float
+        Step of the grid.
 
     Returns
     -------
     time_s, values : ndarray of shape (M,)
-        A grid point between two samples of which one is a gap is a gap too.
+        Pieces begin at their own first sample; between two pieces one NaN remains.
     """
-    step = float(np.median(np.diff(time_s)))
-    count = int(np.floor((time_s[-1] - time_s[0]) / step + 1e-9)) + 1
-    grid = time_s[0] + step * np.arange(count)
-    return grid, np.interp(grid, time_s, values)
+    times: list[FloatArray] = []
+    results: list[FloatArray] = []
+    for piece in pieces(values):
+        own, there = time_s[piece], values[piece]
+        count = int(np.floor((own[-1] - own[0]) / step_s + 1e-6)) + 1
+        grid = own[0] + step_s * np.arange(count)
+        if times:
+            times.append(np.array([(times[-1][-1] + grid[0]) / 2]))
+            results.append(np.array([np.nan]))
+        times.append(grid)
+        results.append(np.interp(grid, own, there))
+    return np.concatenate(times), np.concatenate(results)

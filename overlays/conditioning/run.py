@@ -1,4 +1,4 @@
-"""A log → a conditioned run: units, zero, trigger, filters, in this order."""
+"""A log → a conditioned run: units, spikes, gaps, zero, trigger, filters, in this order."""
 
 from __future__ import annotations
 
@@ -6,26 +6,29 @@ from dataclasses import replace
 
 import numpy as np
 
+from overlays.conditioning.align import align
 from overlays.conditioning.channel import channel_trace
-from overlays.conditioning.lowpass import butterworth, design_corner_hz
-from overlays.conditioning.rate import is_uniform, rate_hz, resample
-from overlays.conditioning.trigger import crossing
-from overlays.conditioning.zero import window_mean
+from overlays.conditioning.doubts import doubts_about
+from overlays.conditioning.filters import filtered
+from overlays.conditioning.gaps import bridge, hole_limit_s, mark_holes
+from overlays.conditioning.medians import odd_samples
+from overlays.conditioning.pieces import pieces
+from overlays.conditioning.rate import rate_hz
+from overlays.conditioning.spikes import without_spikes
 from overlays.errors import LogError, SessionError
+from overlays.model.conditionspec import GapSpec, SpikeSpec
 from overlays.model.run import Run, RunRef
-from overlays.model.session import FilterSpec, Session, TestSpec, TriggerSpec, ZeroSpec
+from overlays.model.session import ChannelSpec, Session
 from overlays.model.trace import Log, Trace
 
 __all__ = ["condition"]
-
-_ROUNDS = 10
 
 
 def condition(log: Log, ref: RunRef, session: Session) -> Run:
     """Condition one run as its test declares.
 
-    Zero and trigger depend on each other (the zero window lies before the trigger, the trigger's
-    level counts from zero), so they are found by turns until neither moves.
+    The trigger is sought on the trace before its filter: a filter that shifts nothing looks
+    ahead, and lets a rise begin too early.
 
     Parameters
     ----------
@@ -47,112 +50,88 @@ def condition(log: Log, ref: RunRef, session: Session) -> Run:
     LogError
         If the log lacks what the test needs; ``file`` names the log.
     SessionError
-        If the test asks for what cannot be, such as a filter above half the sampling rate.
+        If the test asks for what cannot be, such as a filter above half the sampling rate;
+        ``field`` and ``line`` name the place in session.toml.
     UnitError
         If declared units do not fit each other.
     """
     test = session.spec.tests[ref.test]
-    wanted = dict.fromkeys(test.channels)
-    if test.trigger:
-        wanted.setdefault(test.trigger.channel)
-    traces = {key: channel_trace(log, key, session.spec.channels[key]) for key in wanted}
+    channels = session.spec.channels
+    _check_clock(log, ref.test)
+    raw = {key: channel_trace(log, key, channels[key]) for key in test.channels}
+    field = f"tests.{ref.test}"
     try:
-        traces = _aligned(traces, test)
-        filtered = {
-            key: _filtered(traces[key], test.filters[key], f"tests.{ref.test}.filters.{key}")
-            if key in test.filters
-            else traces[key]
-            for key in test.channels
-        }
+        clean = {key: _mended(raw[key], test.spikes.get(key), test.gaps) for key in test.channels}
+        aligned, origin_s = align(clean, test.zero, test.trigger)
+        traces = {}
+        for key, trace in aligned.items():
+            doubts = _doubts(raw[key], channels[key], origin_s)
+            traces[key] = replace(trace, flags=(*trace.flags, *doubts))
+            if key in test.filters:
+                field = f"tests.{ref.test}.filters.{key}"
+                traces[key] = filtered(traces[key], test.filters[key])
     except LogError as error:
         raise error.at(file=log.file) from error
     except SessionError as error:
-        raise error.at(file="session.toml", line=session.line("tests", ref.test)) from error
-    return Run(ref, filtered)
-
-
-def _aligned(traces: dict[str, Trace], test: TestSpec) -> dict[str, Trace]:
-    """Bring zero and trigger to rest, and shift the time to the trigger."""
-    trigger, zero = test.trigger, test.zero
-    origin = _first_s(traces)
-    if trigger is None:
-        return _shifted(_zeroed(traces, zero, origin) if zero else traces, origin)
-    # Before the trigger is known, the log's beginning stands in for the zero window.
-    width = zero.end.to("s") - zero.start.to("s") if zero else 0.0
-    guess = origin - zero.start.to("s") if zero else origin
-    for _ in range(_ROUNDS if zero and width > 0 else 1):
-        zeroed = _zeroed(traces, zero, guess) if zero else traces
-        found = _trigger_s(zeroed[trigger.channel], trigger)
-        if found == guess:
-            break
-        guess = found
-    zeroed = _zeroed(traces, zero, guess) if zero else traces
-    return _shifted(zeroed, guess)
-
-
-def _first_s(traces: dict[str, Trace]) -> float:
-    return min(float(trace.time_s[0]) for trace in traces.values())
-
-
-def _shifted(traces: dict[str, Trace], origin_s: float) -> dict[str, Trace]:
-    return {key: replace(t, time_s=t.time_s - origin_s) for key, t in traces.items()}
-
-
-def _zeroed(traces: dict[str, Trace], zero: ZeroSpec, trigger_s: float) -> dict[str, Trace]:
-    start, end = zero.start.to("s"), zero.end.to("s")
-    result = dict(traces)
-    for key in zero.channels:
-        if key in traces:
-            trace = traces[key]
-            mean = window_mean(
-                trace.time_s - trigger_s, trace.values, start_s=start, end_s=end, what=key
-            )
-            result[key] = replace(
-                trace, values=trace.values - mean, steps=(*trace.steps, "zeroed before the test")
-            )
-    return result
-
-
-def _trigger_s(trace: Trace, trigger: TriggerSpec) -> float:
-    level, rearm = trigger.level.to(trace.unit), trigger.rearm.to(trace.unit)
-    rising = trigger.edge == "rising"
-    if (rearm >= level) if rising else (rearm <= level):
+        path = f"{field}.{error.field}" if error.field else field
+        line = session.line(*path.split("."))
         raise SessionError(
-            f"the trigger re-arms at {rearm:g} {trace.unit}, which is not "
-            f"{'below' if rising else 'above'} its level of {level:g} {trace.unit}.",
-            code="bad-trigger",
-            remedy="Choose a re-arm level on the side the trace comes from.",
-            field="trigger.rearm",
-        )
-    found = crossing(trace.time_s, trace.values, level=level, rearm=rearm, rising=rising)
-    if found is None:
-        finite = trace.values[np.isfinite(trace.values)]
-        seen = f"from {finite.min():g} to {finite.max():g}" if finite.size else "nothing"
-        raise LogError(
-            f"the trigger never comes: {trace.channel} does not go from {rearm:g} {trace.unit} "
-            f"to {level:g} {trace.unit}; it shows {seen}.",
-            code="no-trigger",
-            remedy="Check the run, or correct the test's trigger level.",
-        )
-    return found
+            error.message,
+            code=error.code,
+            remedy=error.remedy,
+            file="session.toml",
+            line=line,
+            field=path,
+        ) from error
+    return Run(ref, traces)
 
 
-def _filtered(trace: Trace, spec: FilterSpec, field: str) -> Trace:
-    cutoff = spec.cutoff.to("Hz")
+def _check_clock(log: Log, test: str) -> None:
+    """Refuse a log whose clock was reset: which stretch is the run, nobody but the user knows."""
+    back = np.flatnonzero(np.diff(log.time_s) <= 0)
+    if not back.size:
+        return
+    listed = ", ".join(
+        f"{i} (from line {s.first_line}, {s.n} rows, {s.seconds:.4g} s)"
+        for i, s in enumerate(log.segments[:8], 1)
+    )
+    raise LogError(
+        f"the clock was reset, so the log holds {len(log.segments)} segments: {listed}.",
+        code="clock-reset",
+        remedy=f"Say which is the run with segment = … under [tests.{test}.reading] in "
+        "session.toml, or split the file.",
+        file=log.file,
+        line=log.segments[1].first_line if len(log.segments) > 1 else None,
+    )
+
+
+def _mended(trace: Trace, spikes: SpikeSpec | None, gaps: GapSpec) -> Trace:
+    """Take out declared spikes, mark holes in the time, and bridge declared gaps."""
     time_s, values, steps = trace.time_s, trace.values, list(trace.steps)
-    if not is_uniform(time_s):
-        time_s, values = resample(time_s, values)
-        steps.append(f"resampled at {rate_hz(time_s):.4g}/s")
-    rate = rate_hz(time_s)
-    if cutoff >= rate / 2:
-        raise SessionError(
-            f"a cutoff of {cutoff:g} Hz needs more than {2 * cutoff:g} samples a second; the log "
-            f"has {rate:.4g}.",
-            code="cutoff-too-high",
-            remedy="Lower the cutoff, or log faster.",
-            field=field,
-        )
-    corner = design_corner_hz(cutoff, rate, spec.order)
-    smooth = butterworth(values, rate_hz=rate, corner_hz=corner, order=spec.order)
-    steps.append(f"{cutoff:g} Hz zero-phase")
-    return replace(trace, time_s=time_s, values=smooth, steps=tuple(steps))
+    limit = gaps.longer_than.to("s") if gaps.longer_than else hole_limit_s(time_s)
+    if limit is not None:
+        time_s, values = mark_holes(time_s, values, limit)
+    rate = rate_hz(time_s, values)
+    if spikes is not None and rate is not None:
+        samples, count = odd_samples(spikes.window.to("s"), rate), 0
+        values = values.copy()
+        for piece in pieces(values):
+            values[piece], found = without_spikes(values[piece], samples, spikes.times)
+            count += found
+        if count:
+            steps.append("1 spike removed" if count == 1 else f"{count} spikes removed")
+    if gaps.bridge is not None:
+        longest = gaps.bridge.to("s")
+        time_s, values, count = bridge(time_s, values, longest)
+        if count:
+            many = "1 gap" if count == 1 else f"{count} gaps"
+            steps.append(f"{many} up to {longest:g} s bridged")
+    return replace(trace, time_s=time_s, values=values, steps=tuple(steps))
+
+
+def _doubts(raw: Trace, channel: ChannelSpec, origin_s: float) -> tuple[str, ...]:
+    limits = None
+    if channel.limits is not None:
+        low, high = (quantity.to(raw.unit) for quantity in channel.limits)
+        limits = (min(low, high), max(low, high))
+    return doubts_about(raw.time_s, raw.values, limits=limits, origin_s=origin_s)
