@@ -147,7 +147,9 @@ def _clash(a: str, b: str) -> UnitError:
 
 
 def _converted(value: Any, unit: str, to: str) -> Any:  # noqa: ANN401 (a float or an array)
-    if not same_dimension(unit, to):
+    if _is_difference(unit) and is_offset(to):
+        to = difference_unit(to)  # a difference of temperatures stays one
+    if not same_dimension(unit, to) or (is_offset(unit) and _is_difference(to)):
         raise _clash(unit, to)
     quantity, turns = _registry().Quantity(value, _unit(unit)), _turns(unit, to)
     if turns:
@@ -186,6 +188,10 @@ def is_offset(unit: str) -> bool:
     """Say whether the unit is a temperature scale whose zero is not absolute zero."""
     factors = _factors(unit)
     return len(factors) == 1 and factors[0].power == 1 and factors[0].name in _DIFFERENCES
+
+
+def _is_difference(unit: str) -> bool:
+    return unit in _DIFFERENCES.values()
 
 
 def difference_unit(unit: str) -> str:

@@ -75,6 +75,14 @@ def test_differences_of_temperature_have_no_offset() -> None:
     assert convert(1.0, "degC/s", "degF/s") == pytest.approx(1.8)
 
 
+def test_a_difference_stays_a_difference() -> None:
+    """A rise of 5 °C is one of 5 °C or of 9 °F, and a temperature is no rise (closed form)."""
+    assert convert(5.0, "delta_degC", "degC") == 5.0
+    assert convert(5.0, "delta_degC", "degF") == pytest.approx(9.0)
+    with pytest.raises(UnitError, match="different things"):
+        convert(5.0, "degC", "delta_degC")
+
+
 def test_a_revolution_is_one_turn() -> None:
     """60 rpm is 1 Hz by definition, where Pint's own radian would make it 6.28 Hz."""
     (row,) = rows("units", "trap_rpm_hz")
