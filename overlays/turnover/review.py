@@ -162,7 +162,9 @@ def _strip(review: Review, clip: ManifestClip) -> Html:
             height=picture.height,
             alt=f"{clip.cue} at {label}",
         )
-        figures.append(tag("figure", image, tag("figcaption", label)))
+        caption = f"{label}, whole picture" if picture.whole else label
+        kind = {"class_": "wide"} if picture.wide else {}
+        figures.append(tag("figure", image, tag("figcaption", caption), **kind))
     return tag("div", *figures, class_="strip")
 
 
@@ -188,7 +190,7 @@ def _shown_figures(review: Review, clip: ManifestClip) -> Html:
             rows.append(_figure_row(review, figure))
     if not rows:
         return Html("")
-    heads = ("Figure", "Entry", "Value", "Repeats", "Spread")
+    heads = ("Figure", "Entry", "Value", "n", "Spread")
     return _table(heads, rows, numbers=(2, 3, 4))
 
 

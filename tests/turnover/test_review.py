@@ -16,7 +16,7 @@ from overlays.turnover.strip import Picture
 from tests.turnover.building import ALL_TIMEBASES, NON_DROP_25, episode, listed, manifest
 
 START = 10 * 3600 * 25
-PICTURE = Picture(0, "data:image/webp;base64,AAAA", 64, 48)
+PICTURE = Picture(0, False, "data:image/webp;base64,AAAA", 64, 48)
 
 
 def _review(folder: Path, timebase: Timebase = NON_DROP_25) -> Review:

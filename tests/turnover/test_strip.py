@@ -4,14 +4,17 @@ from __future__ import annotations
 
 import base64
 import io
+from collections.abc import Sequence
 from fractions import Fraction
 
 import numpy as np
+from numpy.typing import NDArray
 from PIL import Image
 
+from overlays.draw.patch import Layer
 from overlays.model.clip import Stage
 from overlays.timecode import Timebase
-from overlays.turnover.strip import strip, strip_frames
+from overlays.turnover.strip import Picture, strip, strip_frames
 from tests.turnover.building import Square, clip
 
 TIMEBASE = Timebase(Fraction(25))
@@ -26,18 +29,61 @@ def test_first_and_last_frame_are_always_there() -> None:
         assert (3 in chosen) == (frames > 3)
 
 
-def test_pictures_are_small_and_over_a_checkerboard() -> None:
-    """A picture decodes, keeps the canvas' shape, and shows the overlay mixed with the squares."""
-    stage = Stage(1280, 720, Fraction(25), 50, "rule", "styles")
-    first, last = strip(Square(clip("a", 100, 50, TIMEBASE, stage=stage)), [0, 49])
-    assert (first.frame, last.frame) == (0, 49)
-    assert (first.width, first.height) == (320, 180)
-    data = base64.b64decode(last.url.removeprefix("data:image/webp;base64,"))
-    with Image.open(io.BytesIO(data)) as picture:
-        pixels = np.asarray(picture.convert("RGB")).astype(int)
+def _pixels(picture: Picture) -> NDArray[np.int64]:
+    data = base64.b64decode(picture.url.removeprefix("data:image/webp;base64,"))
+    with Image.open(io.BytesIO(data)) as image:
+        assert image.size == (picture.width, picture.height)
+        return np.asarray(image.convert("RGB")).astype(np.int64)
+
+
+def _strip(width: int, height: int) -> tuple[Picture, ...]:
+    stage = Stage(width, height, Fraction(25), 50, "rule", "styles")
+    return strip(Square(clip("a", 100, 50, TIMEBASE, stage=stage)), [0, 49])
+
+
+def test_the_first_picture_shows_the_whole_canvas() -> None:
+    """It keeps the canvas' shape, and shows the complete overlay in its place."""
+    whole, *_ = _strip(1280, 720)
+    assert (whole.frame, whole.whole) == (49, True)
+    assert (whole.width, whole.height) == (427, 240)
     # 200,40,40 at alpha 128 over squares of 214 and 186 (Porter and Duff's over): red stands out
     # where the square lies, and only there.
+    pixels = _pixels(whole)
     redness = pixels[..., 0] - pixels[..., 1]
-    assert redness[4, 6] > 50
+    assert redness[5, 8] > 50
     assert abs(redness[100:, 100:]).max() < 12
-    assert len(first.url) < 20_000
+    assert len(whole.url) < 20_000
+
+
+def test_the_others_show_what_the_overlay_covers() -> None:
+    """All are cut alike, to the overlay's largest extent and a margin; it is seen to grow."""
+    _, first, last = _strip(1280, 720)
+    assert (first.frame, last.frame) == (0, 49)
+    # The square covers 8 to 46 and 8 to 23 at its largest; the margin is a sixtieth of 1280.
+    assert (first.width, first.height) == (last.width, last.height) == (46 + 1 + 21, 23 + 1 + 21)
+    red_columns = [
+        int(((p[16, :, 0] - p[16, :, 1]) > 50).sum()) for p in map(_pixels, (first, last))
+    ]
+    assert red_columns[0] < 12
+    assert red_columns[1] > 34
+
+
+class _Nothing(Square):
+    """A scene that never shows anything."""
+
+    def layers(self, frame: int) -> Sequence[Layer]:
+        """Return no layer."""
+        del frame
+        return ()
+
+
+def test_an_empty_scene_has_pictures_too() -> None:
+    """Nothing visible: the whole canvas is shown."""
+    scene = _Nothing(clip("a", 100, 50, TIMEBASE))
+    assert [(p.width, p.height) for p in strip(scene, [0])] == [(64, 48), (64, 48)]
+
+
+def test_pictures_that_are_wide_ask_for_room() -> None:
+    """More than three times as wide as high."""
+    assert Picture(0, False, "", 301, 100).wide
+    assert not Picture(0, False, "", 300, 100).wide

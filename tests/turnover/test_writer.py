@@ -169,6 +169,6 @@ def test_the_review_page_shows_findings_with_pictures(
     assert "Too faint." in text
     assert "Something is odd." in text
     assert "Nothing flashes." not in text
-    # Five usual pictures, and the one at the finding's frame: 10:00:00:20 and three frames.
-    assert text.count("<img") == 6
+    # The whole, five usual pictures, and the finding's frame: 10:00:00:20 and three frames.
+    assert text.count("<img") == 7
     assert NON_DROP_25.label(start + 23) in text
