@@ -66,7 +66,8 @@ def rate_text(rate: Fraction) -> str:
 
 def whole_frames(exact: Fraction) -> int:
     """Round exact frames to the nearest whole one, halves away from zero."""
-    nearest = math.floor(abs(exact) + Fraction(1, 2))
+    # In integers, because a long outline rounds many thousand positions.
+    nearest = (2 * abs(exact.numerator) + exact.denominator) // (2 * exact.denominator)
     return -nearest if exact < 0 else nearest
 
 

@@ -202,7 +202,7 @@ class _Hanging:
             spoken = min(spoken_frames(self.draft, self.clock), self.span.end - self.span.begin)
             share = Fraction(place, max(1, last - first))
             return _Hung(self.span.begin + spoken * share, "speaking rate")
-        spot = voice.spot(first + place, len(voice.sounds(phrase.text)))
+        spot = voice.spot(first + place, len(voice.ear.text(phrase.text)))
         if spot.within_ms > DOUBTFUL_MS or spot.confidence < _DOUBTFUL:
             self._warn_doubt(cue, phrase, spot)
         return _Hung(self.clock.heard(spot.ms), "captions", spot.confidence)

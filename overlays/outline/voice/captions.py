@@ -36,7 +36,7 @@ _WORD_TIME = re.compile(r"(?:\d{2,4}:)?\d{2}:\d{2}\.\d{3}", re.ASCII)
 # Sounds in brackets, music, positions and a dash before a speaker are not spoken.
 _UNSPOKEN = re.compile(r"\[[^\]]*\]|♪[^♪]*♪?|\{\\[^}]*\}|^\s*[-–]\s", re.MULTILINE)
 _NOT_CAPTIONS = ("NOTE", "STYLE", "REGION")
-_SPREAD_MS = 150
+_SPREAD_MS = 160
 
 
 @dataclass(frozen=True, slots=True)
@@ -233,7 +233,8 @@ def _caption(raw: _Raw, before: Sequence[Caption], *, vtt: bool) -> Caption:
             "it has no length" if end == start else f"it ends {start - end} ms before it begins"
         )
         raise _refused(raw, length)
-    lines = [line for line in raw.lines if line.strip()]
+    cleaned = clean_text("\n".join(raw.lines), keep_line_ends=True)
+    lines = [line for line in cleaned.split("\n") if line.strip()]
     if vtt:
         lines = _without_repeat(lines, before, start)
     words = tuple(_words("\n".join(lines), start, end, raw.number - 1))
@@ -270,7 +271,9 @@ def _without_repeat(lines: list[str], before: Sequence[Caption], start: int) -> 
 
 
 def _spoken(text: str) -> str:
-    return clean_text(html.unescape(_TAG.sub("", _UNSPOKEN.sub(" ", text))), keep_line_ends=True)
+    bare = _TAG.sub("", _UNSPOKEN.sub(" ", text))
+    # What an entity stands for may be anything, so it is cleaned again.
+    return clean_text(html.unescape(bare), keep_line_ends=True) if "&" in bare else bare
 
 
 def _words(text: str, start: int, end: int, caption: int) -> Iterator[HeardWord]:
@@ -301,7 +304,7 @@ def _spread(words: Sequence[str], start: int, end: int, caption: int) -> Iterato
         share = passed / letters
         passed += len(word) + 1
         stop = start + (end - start) * passed // letters
-        # Words' lengths scatter by about 0.15 s around what their letters say (our own estimate,
+        # Words' lengths scatter by about 0.16 s around what their letters say (our own estimate,
         # no source); pinned at both ends, the scatter is that of a bridge. Twice that is given.
         within = round(2 * _SPREAD_MS * (len(words) * share * (1 - share)) ** 0.5)
         yield HeardWord(word, at, stop, min(within, end - start), caption)

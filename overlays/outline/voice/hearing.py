@@ -7,18 +7,21 @@ by its letters. Nothing here decides: whoever places a cue reports what is doubt
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+import itertools
+from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
 
+from rapidfuzz import fuzz
+
 from overlays.outline.voice.alignment import Match, align
 from overlays.outline.voice.captions import Caption
-from overlays.outline.voice.tokens import sounds
+from overlays.outline.voice.tokens import Ear
 
 __all__ = ["HeardBeat", "HeardSound", "ScriptWord", "Spot", "Voice", "phrase_places"]
 
-_SURE = 0.75
+_SURE, _MAYBE = 0.75, 0.5
 _REACH, _SLIP = 3, 2
 _LETTER_MS = 65  # about 150 words a minute of six letters
 _SHORTEST_MS = 80
@@ -92,10 +95,8 @@ class Voice:
         All words of the script, beat after beat.
     captions : sequence of Caption
         In order of time.
-    units : Mapping[str, tuple of str]
-        What unit symbols sound like.
-    decimal_mark : str
-        As the session says.
+    ear : Ear
+        Says what written words sound like.
     longest_pause_ms : int
         A pause up to this before the next beat belongs to the beat.
     """
@@ -105,18 +106,17 @@ class Voice:
         words: Sequence[ScriptWord],
         captions: Sequence[Caption],
         *,
-        units: Mapping[str, tuple[str, ...]],
-        decimal_mark: str = ".",
+        ear: Ear,
         longest_pause_ms: int = 2000,
     ) -> None:
         self.words = tuple(words)
         self.captions = tuple(captions)
-        self.units = units
-        self.decimal_mark = decimal_mark
+        self.ear = ear
         self._pause_ms = longest_pause_ms
-        self.heard = _heard(captions, units, decimal_mark)
-        self.found = align([w.sound for w in words], [h.sound for h in self.heard])
+        self.heard = _heard(captions, ear)
+        self.found = self._kept(align([w.sound for w in words], [h.sound for h in self.heard]))
         self._sure = [self._is_sure(place) for place in range(len(words))]
+        self._beats: dict[int, HeardBeat | None] = {}
         self._spans: dict[int, tuple[int, int]] = {}
         for place, word in enumerate(self.words):
             first, _ = self._spans.get(word.beat, (place, place))
@@ -125,6 +125,22 @@ class Voice:
     def span(self, beat: int) -> tuple[int, int]:
         """Return the first and past-the-last index of a beat's words; equal where it has none."""
         return self._spans.get(beat, (0, 0))
+
+    def _kept(self, found: list[Match | None]) -> list[Match | None]:
+        """Take out matches that may as well be a neighbour's: then nobody knows whose it is."""
+        kept = list(found)
+        for place, match in enumerate(found):
+            if match is None or match.likeness == 1:
+                continue
+            sound = self.heard[match.heard].sound
+            for other in (place - 1, place + 1):
+                if not 0 <= other < len(found):
+                    continue
+                alike = fuzz.ratio(self.words[other].sound, sound) / 100
+                # A stammered neighbour, or a neighbour nothing was heard for that is as alike.
+                if alike >= (_SURE if found[other] is not None else _MAYBE):
+                    kept[place] = None
+        return kept
 
     def share(self, beat: int, phrase: str) -> Fraction:
         """Return which share of a beat's words stands before a phrase; 0 where it has none."""
@@ -136,12 +152,7 @@ class Voice:
         """Return where a phrase begins within a beat, every time, counted in its words."""
         first, last = self.span(beat)
         words = [word.sound for word in self.words[first:last]]
-        return phrase_places(words, self.sounds(phrase))
-
-    def sounds(self, text: str) -> list[str]:
-        """Return what a text sounds like, word by word."""
-        mark = self.decimal_mark
-        return [s for word in text.split() for s in sounds(word, self.units, decimal_mark=mark)]
+        return phrase_places(words, self.ear.text(phrase))
 
     def sentence_ms(self, beat: int, sentence: int) -> int | None:
         """Return when a sentence of a beat begins; None where it has no word."""
@@ -245,6 +256,11 @@ class Voice:
 
     def beat(self, beat: int) -> HeardBeat | None:
         """Return when a beat is said, or None where less than half of it was recognised."""
+        if beat not in self._beats:
+            self._beats[beat] = self._beat(beat)
+        return self._beats[beat]
+
+    def _beat(self, beat: int) -> HeardBeat | None:
         first, last = self.span(beat)
         confidence = self.confidence(beat)
         if first == last or confidence < _LEAST_HEARD:
@@ -264,18 +280,17 @@ class Voice:
             return self.heard[max(own)].end_ms
         begin = self.spot(following[0], 4)
         # What is said between the two beats without being written belongs to the first.
-        said = [h.end_ms for h in self.heard[max(own) :] if h.start_ms < begin.ms]
-        end = min(max(said), begin.ms)
+        behind = itertools.islice(self.heard, max(own), None)
+        said = itertools.takewhile(lambda sound: sound.start_ms < begin.ms, behind)
+        end = min(max((sound.end_ms for sound in said), default=begin.ms), begin.ms)
         return begin.ms if begin.ms - end <= self._pause_ms else end
 
 
-def _heard(
-    captions: Sequence[Caption], units: Mapping[str, tuple[str, ...]], decimal_mark: str
-) -> list[HeardSound]:
+def _heard(captions: Sequence[Caption], ear: Ear) -> list[HeardSound]:
     heard: list[HeardSound] = []
     for caption in captions:
         for word in caption.words:
-            parts = sounds(word.text, units, decimal_mark=decimal_mark)
+            parts = ear.word(word.text)
             length = word.end_ms - word.start_ms
             for place, sound in enumerate(parts):
                 start = word.start_ms + length * place // len(parts)

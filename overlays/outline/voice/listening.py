@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from overlays.errors import Problems
@@ -14,7 +14,7 @@ from overlays.outline.speech.known import Knowledge
 from overlays.outline.voice.captions import Caption, find_captions, read_captions
 from overlays.outline.voice.hearing import ScriptWord, Voice
 from overlays.outline.voice.retakes import find_retakes
-from overlays.outline.voice.tokens import sounds, unit_sounds
+from overlays.outline.voice.tokens import Ear, unit_sounds
 from overlays.timecode import label_ms
 
 __all__ = ["Listening", "listen", "silence"]
@@ -102,17 +102,11 @@ def _zero_ms(captions: Sequence[Caption], clock: Clock) -> int:
 
 def _voice(drafts: Sequence[DraftBeat], captions: Sequence[Caption], results: Results) -> Voice:
     units = unit_sounds(Knowledge(results).lexicon)
-    mark = results.session.spec.episode.decimal_mark
+    ear = Ear(units, decimal_mark=results.session.spec.episode.decimal_mark)
     words = [
-        word for index, draft in enumerate(drafts) for word in _words(index, draft, units, mark)
+        ScriptWord(sound, index, place)
+        for index, draft in enumerate(drafts)
+        for place, sentence in enumerate(draft.narration.sentences)
+        for sound in ear.text(sentence.aloud)
     ]
-    return Voice(words, captions, units=units, decimal_mark=mark)
-
-
-def _words(
-    index: int, draft: DraftBeat, units: Mapping[str, tuple[str, ...]], mark: str
-) -> Iterator[ScriptWord]:
-    for place, sentence in enumerate(draft.narration.sentences):
-        for word in sentence.aloud.split():
-            for sound in sounds(word, units, decimal_mark=mark):
-                yield ScriptWord(sound, index, place)
+    return Voice(words, captions, ear=ear)

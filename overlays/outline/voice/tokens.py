@@ -13,9 +13,10 @@ from collections.abc import Iterator, Mapping
 from overlays.outline.speech.number_words import say_number
 from overlays.outline.speech.unit_words import Lexicon, spoken_unit
 
-__all__ = ["sounds", "unit_sounds"]
+__all__ = ["Ear", "unit_sounds"]
 
 _PIECE = re.compile(r"(?P<number>\d+(?:[.,]\d+)*)|(?P<word>[^\W\d_]+(?:['’][^\W\d_]+)*)")
+_MARKS = ".,;:!?'\"()[]{}…–—"
 _SIGN = re.compile(r"[^\s\w.,;:!?'\"()\[\]{}…–—-]+|[A-Za-zµΩ]+[·*/][\w·*/€$²³]+")
 
 
@@ -28,40 +29,60 @@ def unit_sounds(lexicon: Lexicon) -> Mapping[str, tuple[str, ...]]:
     }
 
 
-def sounds(
-    word: str, units: Mapping[str, tuple[str, ...]], *, decimal_mark: str = "."
-) -> tuple[str, ...]:
-    """Return what one written word sounds like, as words in lower case without accents.
+class Ear:
+    """Says what written words sound like, and remembers it.
 
     Parameters
     ----------
-    word : str
-        What stands between two blanks.
     units : Mapping[str, tuple of str]
-        From `unit_sounds`.
+        What unit symbols sound like, from `unit_sounds`.
     decimal_mark : str
         As the session says.
-
-    Examples
-    --------
-    >>> sounds("86.4,", {}), sounds("21g", {"g": ("grams",)}), sounds("Öl-Test!", {})
-    (('eighty', 'six', 'point', 'four'), ('twenty', 'one', 'grams'), ('ol', 'test'))
     """
-    if not any(char.isdecimal() for char in word):
-        bare = word.strip(".,;:!?'\"()[]{}…–—")
-        if bare in units and (len(bare) > 1 or not bare.isalpha()):
-            return units[bare]
-        return tuple(_words(word))
-    heard: list[str] = []
-    end = 0
-    for match in _PIECE.finditer(word):
-        heard += _sign(word[end : match.start()], units)
-        end = match.end()
-        if match["number"]:
-            heard += _number(match["number"], decimal_mark)
-        else:
-            heard += units.get(match["word"], tuple(_words(match["word"])))
-    return (*heard, *_sign(word[end:], units))
+
+    def __init__(self, units: Mapping[str, tuple[str, ...]], *, decimal_mark: str = ".") -> None:
+        self.units = units
+        self.decimal_mark = decimal_mark
+        self._known: dict[str, tuple[str, ...]] = {}
+
+    def word(self, word: str) -> tuple[str, ...]:
+        """Return what one written word sounds like: words in lower case, without accents.
+
+        Parameters
+        ----------
+        word : str
+            What stands between two blanks.
+
+        Examples
+        --------
+        >>> ear = Ear({"g": ("grams",)})
+        >>> ear.word("86.4,"), ear.word("21g"), ear.word("Öl-Test!")
+        (('eighty', 'six', 'point', 'four'), ('twenty', 'one', 'grams'), ('ol', 'test'))
+        """
+        if word not in self._known:
+            self._known[word] = tuple(self._sounds(word))
+        return self._known[word]
+
+    def text(self, text: str) -> list[str]:
+        """Return what a text sounds like, word by word."""
+        return [sound for word in text.split() for sound in self.word(word)]
+
+    def _sounds(self, word: str) -> Iterator[str]:
+        if not any(char.isdecimal() for char in word):
+            bare = word.strip(_MARKS)
+            # A lone letter is a word before it is a unit.
+            known = bare in self.units and (len(bare) > 1 or not bare.isalpha())
+            yield from self.units[bare] if known else _words(word)
+            return
+        end = 0
+        for match in _PIECE.finditer(word):
+            yield from _sign(word[end : match.start()], self.units)
+            end = match.end()
+            if match["number"]:
+                yield from _number(match["number"], self.decimal_mark)
+            else:
+                yield from self.units.get(match["word"], tuple(_words(match["word"])))
+        yield from _sign(word[end:], self.units)
 
 
 def _sign(text: str, units: Mapping[str, tuple[str, ...]]) -> tuple[str, ...]:
