@@ -21,6 +21,7 @@ __all__ = [
     "check_room",
     "is_leftover",
     "remove_leftovers",
+    "scratch_folder",
     "size_text",
     "write_text_whole",
     "written_whole",
@@ -78,6 +79,27 @@ def written_whole(target: Path, *, needed_bytes: int | None = None) -> Iterator[
     finally:
         # After success the hidden name is gone already; after anything else it must go.
         _remove(part)
+
+
+@contextmanager
+def scratch_folder(folder: Path) -> Iterator[Path]:
+    """Make a hidden folder inside another (made where missing), and remove it at the end.
+
+    Raises
+    ------
+    WorkError
+        If it cannot be made.
+    """
+    scratch = _hidden(folder / "scratch", "part")
+    try:
+        try:
+            scratch.mkdir(parents=True)
+        except OSError as error:
+            explained = _explained(error, scratch, scratch, None)
+            raise explained or error from error
+        yield scratch
+    finally:
+        _remove(scratch)
 
 
 def write_text_whole(target: Path, text: str) -> None:

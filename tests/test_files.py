@@ -11,7 +11,9 @@ import pytest
 from overlays.errors import WorkError
 from overlays.files import (
     check_room,
+    is_leftover,
     remove_leftovers,
+    scratch_folder,
     size_text,
     write_text_whole,
     written_whole,
@@ -172,3 +174,20 @@ def test_text_is_written_as_it_is(tmp_path: Path) -> None:
 def test_sizes_are_written_in_decimal_units(size: int, text: str) -> None:
     """Prefixes are the SI's: 1 kB is 1000 bytes (BIPM, SI brochure, 9th edition, table 7)."""
     assert size_text(size) == text
+
+
+def test_a_scratch_folder_is_hidden_and_goes_in_the_end(tmp_path: Path) -> None:
+    """It lies inside the folder, which is made, and counts as a leftover should it survive."""
+    with scratch_folder(tmp_path / "out") as scratch:
+        (scratch / "part").write_bytes(b"half")
+        assert scratch.parent == tmp_path / "out"
+        assert is_leftover(scratch.name)
+    assert not list((tmp_path / "out").iterdir())
+
+
+def test_a_scratch_folder_that_cannot_be_made_is_told(tmp_path: Path) -> None:
+    """A file where the folder should be is an error with a remedy."""
+    (tmp_path / "out").write_bytes(b"")
+    with pytest.raises(WorkError) as caught, scratch_folder(tmp_path / "out"):
+        pass
+    assert caught.value.code == "cannot-write"

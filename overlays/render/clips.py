@@ -1,18 +1,21 @@
-"""Clips to files."""
+"""Clips to files: one of them, or all of an episode's with what is there already kept."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
+from contextlib import closing, contextmanager
 from pathlib import Path
 
-from overlays.draw.patch import Scene
-from overlays.files import written_whole
+from overlays.errors import ProblemsFound, RenderError, TracereelError, WorkError
+from overlays.files import remove_leftovers, scratch_folder, written_whole
 from overlays.model.clip import Clip
 from overlays.progress import Progress, silent
-from overlays.render.codecs.base import Codec, FileSpec
-from overlays.render.codecs.registry import codec_named
-from overlays.render.frames import clip_frames, lay_out_clip
+from overlays.render.batch import Batch, Rendered
+from overlays.render.codecs.registry import refuse_codec
 
-__all__ = ["render_clip", "write_part"]
+__all__ = ["Rendered", "render_clip", "render_clips"]
+
+_LOCK_FILE = ".tracereel.lock"
 
 
 def render_clip(
@@ -20,6 +23,7 @@ def render_clip(
     target: Path,
     *,
     codec: str = "prores4444",
+    whole_frames: bool = False,
     progress: Progress = silent,
 ) -> None:
     """Render one clip in this process.
@@ -32,43 +36,143 @@ def render_clip(
         The file, or for ``png`` the folder; appears when it is whole, and replaces what was there.
     codec : str
         A name in `overlays.model.clip.CODECS`.
+    whole_frames : bool
+        Encode ``prores4444`` a whole frame at a time: slow, and the same bytes. The reference.
     progress : Progress
-        Told after every frame.
+        Told the frames drawn.
 
     Raises
     ------
     RenderError
-        If the codec does not carry alpha.
+        If the codec does not carry alpha, or encoding fails.
     StyleError
         If the clip's style cannot be read or a font lacks a glyph.
     WorkError
         If the target cannot be written.
     """
-    writes = codec_named(codec)
-    scene = lay_out_clip(clip)
-    with written_whole(target) as part:
-        write_part(clip, scene, part, codec=writes, progress=progress)
+    refuse_codec(codec)
+    from overlays.render.parts import Part, draw_part
+
+    done = 0
+
+    def drawn(frames: int) -> None:
+        nonlocal done
+        done += frames
+        progress(done, clip.frames, "frames")
+
+    with written_whole(target) as path:
+        draw_part(Part(clip, codec, 0, clip.frames, path, whole_frames), drawn)
 
 
-def write_part(
-    clip: Clip,
-    scene: Scene,
-    target: Path,
+def render_clips(
+    clips: Sequence[Clip],
+    folder: Path,
     *,
-    codec: Codec,
-    start: int = 0,
-    stop: int | None = None,
+    codec: str = "prores4444",
+    workers: int | None = None,
+    cache: bool = True,
+    cluster: str | None = None,
     progress: Progress = silent,
-) -> None:
-    """Write frames `start` to `stop` of a clip's file to a path, as they are drawn."""
-    end = clip.frames if stop is None else stop
-    writer = codec.open(target, FileSpec.of(clip), first=start)
+) -> tuple[Rendered, ...]:
+    """Render clips into a folder, and only those that are not there yet as they would be.
+
+    A clip is drawn again only if something it shows has changed: its content, its style or fonts,
+    the code that draws it. One that merely starts elsewhere is copied with another timecode. Every
+    file appears when it is whole. Results do not depend on the number of workers.
+
+    Called from a program of your own, guard its main part with ``if __name__ == "__main__":``;
+    worker processes import it.
+
+    Parameters
+    ----------
+    clips : sequence of Clip
+        What to render.
+    folder : Path
+        Where to; clips go by their file names. Made where missing.
+    codec : str
+        A name in `overlays.model.clip.CODECS`.
+    workers : int, optional
+        At most so many processes; as many as there are processors by default.
+    cache : bool
+        False renders everything again.
+    cluster : str, optional
+        Address of a dask scheduler whose machines see `folder`; they draw instead.
+    progress : Progress
+        Told the frames drawn.
+
+    Returns
+    -------
+    tuple of Rendered
+        One a clip, in the same order.
+
+    Raises
+    ------
+    RenderError
+        If the codec does not carry alpha, somebody else is writing to the folder, or a clip cannot
+        be rendered; the others are rendered all the same.
+    ProblemsFound
+        If several clips cannot be rendered.
+    WorkError
+        If the folder cannot be written to.
+    """
+    refuse_codec(codec)
+    failed: list[TracereelError] = []
+    with _held(folder):
+        remove_leftovers(folder)
+        batch = Batch(folder, codec)
+        plans = [batch.plan(clip, anew=not cache) for clip in clips]
+        done: dict[str, Rendered] = {}
+        try:
+            for plan in plans:
+                if plan.action != "rendered":
+                    done[plan.clip.file] = batch.keep(plan)
+            to_draw = [plan for plan in plans if plan.action == "rendered"]
+            if to_draw:
+                with scratch_folder(folder) as scratch:
+                    drawing = batch.draw(
+                        to_draw, scratch, workers=workers, cluster=cluster, progress=progress
+                    )
+                    with closing(drawing):
+                        for result in drawing:
+                            if isinstance(result, Rendered):
+                                done[result.clip.file] = result
+                            else:
+                                failed.append(result)
+        finally:
+            batch.cache.save()
+    _raise(failed)
+    return tuple(done[clip.file] for clip in clips)
+
+
+def _raise(failed: Sequence[TracereelError]) -> None:
+    if len(failed) == 1:
+        raise failed[0]
+    if failed:
+        raise ProblemsFound([problem for error in failed for problem in error.problems()])
+
+
+@contextmanager
+def _held(folder: Path) -> Iterator[None]:
+    """Make a folder and keep others from writing clips into it meanwhile."""
+    from filelock import FileLock, Timeout
+
     try:
-        frames = clip_frames(clip, scene, start=start, stop=end)
-        for done, (pixels, changed) in enumerate(frames, start=1):
-            writer.add(pixels, changed)
-            progress(done, end - start, "frames")
-        writer.finish()
-    except BaseException:
-        writer.abandon()
-        raise
+        folder.mkdir(parents=True, exist_ok=True)
+        lock = FileLock(folder / _LOCK_FILE, timeout=0)
+        lock.acquire()
+    except Timeout as error:
+        raise RenderError(
+            f"another run is rendering into {str(folder)!r} just now.",
+            code="folder-busy",
+            remedy="Wait until it is done, or choose another folder.",
+        ) from error
+    except OSError as error:
+        raise WorkError(
+            f"{str(folder)!r} cannot be written to: {error.strerror or error}.",
+            code="cannot-write",
+            remedy="Choose a folder that may be written to.",
+        ) from error
+    try:
+        yield
+    finally:
+        lock.release()

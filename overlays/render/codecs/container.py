@@ -7,6 +7,7 @@ libraries, the same packets give the same file.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from contextlib import suppress
 from pathlib import Path
 from typing import Any, cast
 
@@ -69,8 +70,13 @@ class VideoFile:
             self.put(data)
 
     def close(self) -> None:
-        """Write the index and close; safe to call again."""
+        """Write the index and close."""
         self._container.close()
+
+    def abandon(self) -> None:
+        """Close after an error: the file is of no use, and the error matters more than another."""
+        with suppress(av.FFmpegError):
+            self._container.close()
 
 
 def packets_of(file: Path) -> Iterator[Packet[Any]]:

@@ -93,7 +93,7 @@ class _Writer:
         self._file.close()
 
     def abandon(self) -> None:
-        self._file.close()
+        self._file.abandon()
 
 
 class PackedCodec(Codec):

@@ -36,7 +36,7 @@ class _Writer:
         self._file.close()
 
     def abandon(self) -> None:
-        self._file.close()
+        self._file.abandon()
 
 
 class ProRes4444(Codec):

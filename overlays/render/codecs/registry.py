@@ -8,11 +8,11 @@ from overlays.errors import RenderError
 from overlays.model.clip import CODECS
 from overlays.render.codecs.base import Codec
 
-__all__ = ["codec_named"]
+__all__ = ["codec_named", "refuse_codec"]
 
 
-def codec_named(name: str) -> Codec:
-    """Return a codec.
+def refuse_codec(name: str) -> None:
+    """Make sure that a codec is there and carries alpha, without loading it.
 
     Raises
     ------
@@ -27,5 +27,16 @@ def codec_named(name: str) -> Codec:
             field="codec",
             remedy=f"Choose one of {known}.",
         )
+
+
+def codec_named(name: str) -> Codec:
+    """Return a codec.
+
+    Raises
+    ------
+    RenderError
+        See `refuse_codec`.
+    """
+    refuse_codec(name)
     codec: Codec = import_module(f"overlays.render.codecs.{name}").CODEC
     return codec

@@ -1,0 +1,120 @@
+"""What lies in an output folder already, and what it was made from.
+
+The clips themselves are the cache; beside them lies one hidden file that says what each was made
+from (`overlays.render.fingerprint`), where it starts, and how to tell that nobody has touched it.
+Losing that file loses nothing but time.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass
+from pathlib import Path
+from typing import Any
+
+from overlays.files import write_text_whole
+
+__all__ = ["CACHE_FILE", "Cache", "Record", "digest"]
+
+CACHE_FILE = ".tracereel-clips.json"
+_FORMAT = 1
+_CHUNK = 1 << 20
+
+
+@dataclass(frozen=True, slots=True)
+class Record:
+    """One clip in the folder.
+
+    Parameters
+    ----------
+    made_from : Mapping[str, str]
+        Its fingerprint.
+    start : str
+        Timecode of its first frame.
+    size, changed_ns : int
+        Bytes, and when the file was changed last; the sum and the latest of a folder's.
+    sha256 : str
+        See `digest`.
+    """
+
+    made_from: Mapping[str, str]
+    start: str
+    size: int
+    changed_ns: int
+    sha256: str
+
+    @classmethod
+    def of(cls, path: Path, *, made_from: Mapping[str, str], start: str) -> Record:
+        """Return the record of a clip just written."""
+        return cls(made_from, start, *_state(path), digest(path))
+
+    def describes(self, path: Path) -> bool:
+        """Tell whether a file is the one recorded; one that was only copied or touched is."""
+        if not path.exists():
+            return False
+        size, changed_ns = _state(path)
+        if size != self.size:
+            return False
+        return changed_ns == self.changed_ns or digest(path) == self.sha256
+
+
+class Cache:
+    """The records of a folder, by file name.
+
+    Parameters
+    ----------
+    folder : Path
+        Where the clips lie. A cache file that is missing, damaged or of another version of the
+        program counts as empty: every clip is rendered then.
+    """
+
+    def __init__(self, folder: Path) -> None:
+        self._folder = folder
+        self._file = folder / CACHE_FILE
+        self.records = _read(self._file)
+
+    def save(self) -> None:
+        """Write the records of files that are still there.
+
+        Raises
+        ------
+        WorkError
+            If the file cannot be written.
+        """
+        there = {
+            name: asdict(record)
+            for name, record in self.records.items()
+            if (self._folder / name).exists()
+        }
+        text = json.dumps({"format": _FORMAT, "clips": there}, indent=1, sort_keys=True)
+        write_text_whole(self._file, text + "\n")
+
+
+def digest(path: Path) -> str:
+    """Return the SHA-256 of a file, or of the text ``HEX␣␣NAME⏎`` for each file of a folder."""
+    if path.is_dir():
+        files = sorted(path.iterdir(), key=lambda file: file.name)
+        lines = "".join(f"{digest(file)}  {file.name}\n" for file in files)
+        return hashlib.sha256(lines.encode()).hexdigest()
+    with path.open("rb") as stream:
+        return hashlib.file_digest(stream, "sha256").hexdigest()
+
+
+def _state(path: Path) -> tuple[int, int]:
+    states = [file.stat() for file in ([*path.iterdir()] if path.is_dir() else [path])]
+    return sum(s.st_size for s in states), max((s.st_mtime_ns for s in states), default=0)
+
+
+def _read(file: Path) -> dict[str, Record]:
+    try:
+        found: Any = json.loads(file.read_text(encoding="utf-8"))
+        if found["format"] != _FORMAT:
+            return {}
+        return {name: Record(**record) for name, record in found["clips"].items()}
+    except FileNotFoundError:
+        return {}
+    except (OSError, ValueError, TypeError, KeyError, AttributeError):
+        # A damaged cache is no error of the user's: it is written anew.
+        return {}

@@ -1,0 +1,77 @@
+"""Where parts are drawn: in this process, in several, or on a cluster."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Generator, Sequence
+
+from overlays.errors import TracereelError
+from overlays.progress import Progress, silent
+from overlays.render.outcome import Outcome
+from overlays.render.parts import Part, draw_part
+
+__all__ = ["draw_parts", "usual_workers"]
+
+
+def usual_workers() -> int:
+    """Return how many processors this process may use."""
+    if hasattr(os, "sched_getaffinity"):
+        return len(os.sched_getaffinity(0))
+    return os.cpu_count() or 1
+
+
+def draw_parts(
+    parts: Sequence[Part],
+    *,
+    workers: int,
+    cluster: str | None = None,
+    progress: Progress = silent,
+) -> Generator[Outcome, None, None]:
+    """Draw parts, yielding each as it is finished; closing the iterator stops the work at once.
+
+    Parameters
+    ----------
+    parts : sequence of Part
+        In the order in which they should be begun.
+    workers : int
+        Processes; with 1, or a single part, this one draws.
+    cluster : str, optional
+        Address of a dask scheduler; `workers` is not used then.
+    progress : Progress
+        Told the frames drawn.
+
+    Raises
+    ------
+    RenderError
+        If the cluster cannot be reached or used.
+    """
+    if not parts:
+        return
+    if cluster is not None:
+        from overlays.render.cluster import draw_on_cluster
+
+        yield from draw_on_cluster(parts, address=cluster, progress=progress)
+    elif workers == 1 or len(parts) == 1:
+        yield from _here(parts, progress)
+    else:
+        from overlays.render.processes import draw_in_processes
+
+        yield from draw_in_processes(parts, workers=min(workers, len(parts)), progress=progress)
+
+
+def _here(parts: Sequence[Part], progress: Progress) -> Generator[Outcome, None, None]:
+    total = sum(part.frames for part in parts)
+    done = 0
+
+    def drawn(frames: int) -> None:
+        nonlocal done
+        done += frames
+        progress(done, total, "frames")
+
+    for part in parts:
+        error: TracereelError | OSError | None = None
+        try:
+            draw_part(part, drawn)
+        except (TracereelError, OSError) as caught:
+            error = caught
+        yield Outcome(part, error)
