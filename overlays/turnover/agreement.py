@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import itertools
+import json
 from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 from typing import Any
@@ -48,6 +49,8 @@ def _found(check: Check, text: str, manifest: Manifest) -> list[str]:
     """Run a check; what a library cannot make sense of is a finding too."""
     try:
         return list(check(text, manifest))
+    except RecursionError:
+        return ["it cannot be read: it is nested too deeply"]
     except (ValueError, csv.Error, otio.exceptions.OTIOError, pysubs2.Pysubs2Error) as error:
         return [f"it cannot be read: {error}"]
 
@@ -70,6 +73,8 @@ def _fault(name: str, what: str, *, code: str = "turnover-disagrees") -> Turnove
 
 
 def _timeline_faults(text: str, manifest: Manifest) -> Iterator[str]:
+    # OpenTimelineIO's reader overruns the stack on JSON nested too deeply; Python's says so.
+    json.loads(text)
     read = otio.adapters.read_from_string(text, "otio_json")
     if not isinstance(read, otio.schema.Timeline) or read.global_start_time is None:
         yield "it is no timeline with a start time"

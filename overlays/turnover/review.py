@@ -162,7 +162,7 @@ def _strip(review: Review, clip: ManifestClip) -> Html:
             height=picture.height,
             alt=f"{clip.cue} at {label}",
         )
-        caption = f"{label}, whole picture" if picture.whole else label
+        caption = f"{label}, whole" if picture.whole else label
         kind = {"class_": "wide"} if picture.wide else {}
         figures.append(tag("figure", image, tag("figcaption", caption), **kind))
     return tag("div", *figures, class_="strip")

@@ -10,15 +10,19 @@ from typing import Any
 
 import av
 import numpy as np
+import opentimelineio as otio
 import pytest
 
+from overlays.checks.decoding import decode
+from overlays.checks.probe import probe
 from overlays.errors import Problems
 from overlays.model.clip import CODECS
 from overlays.render.cache import digest
 from overlays.timecode import Timebase
-from overlays.turnover.manifest import Manifest
+from overlays.turnover.manifest import Manifest, read_manifest
 from overlays.turnover.verify import verify
-from tests.turnover.building import ALL_TIMEBASES, NON_DROP_25, clip, render
+from tests.turnover.building import ALL_TIMEBASES, NON_DROP_25, render
+from tests.turnover.building import clip as built
 
 Turnover = Callable[..., Manifest]
 START = 10 * 3600 * 25
@@ -47,6 +51,26 @@ def test_a_turnover_is_proved_at_every_rate(
     assert _verified(tmp_path / "out") == []
 
 
+@pytest.mark.parametrize("timebase", ALL_TIMEBASES, ids=str)
+def test_the_first_visible_frame_is_the_place_in_the_lists(
+    tmp_path: Path, turnover: Turnover, timebase: Timebase
+) -> None:
+    """Decoded: start timecode and the frames before anything shows add up to record_in."""
+    out = tmp_path / "out"
+    turnover(out, timebase=timebase, codec="prores4444")
+    read = otio.adapters.read_from_file(str(out / "timeline.otio"))
+    starts = {clip.name: clip.source_range.start_time.value for clip in read.find_clips()}
+    manifest = read_manifest(out / "manifest.json")
+    for clip in manifest.clips:
+        file = out / clip.file
+        label = probe(file).timecode
+        assert label is not None
+        shown = next(n for n, pixels in decode(file) if pixels[..., 3].max() > 8)
+        place = timebase.frame(label) + shown
+        assert timebase.label(place) == clip.record_in
+        assert place == clip.first_frame == starts[clip.cue]
+
+
 def test_a_folder_without_a_manifest_is_one_error(tmp_path: Path) -> None:
     """Nothing else is said of it."""
     (found,) = _verified(tmp_path)
@@ -73,7 +97,7 @@ def _put(out: Path, changed: dict[str, Any], *, codec: str = "qtrle") -> None:
     """Render the first clip another way and give the manifest its true hash."""
     timebase = changed.pop("timebase", NON_DROP_25)
     frames = changed.pop("frames", 20)
-    made = clip("first", changed.pop("at", START + 20), frames, timebase, **changed)
+    made = built("first", changed.pop("at", START + 20), frames, timebase, **changed)
     render(out, [made], codec)
     _change(out, 0, "sha256", digest(out / "clips" / "first.mov"))
 
@@ -180,6 +204,7 @@ def _edit(name: str, old: str, new: str, times: int = 1) -> Callable[[Path], Non
         (_edit("timeline.otio", '"value": 900020.0', '"value": 900021.0'), "first"),
         (_edit("timeline.otio", '"name": "first"', '"name": "third"'), "'first' is missing"),
         (_edit("timeline.otio", "{", "["), "cannot be read"),
+        (_edit("timeline.otio", "{", "[" * 200_000), "nested too deeply"),
         (_edit("timeline.edl", "10:00:00:20 10:00:01:15\n", "10:00:00:21 10:00:01:16\n"), "900021"),
         (_edit("timeline.edl", "10:00:01:15\n", "10:00:01:16\n"), "20 frames from its source"),
         (_edit("timeline.edl", "first.mov", "third.mov"), "'first' is missing"),
