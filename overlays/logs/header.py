@@ -134,7 +134,9 @@ def _value_share(row: Sequence[str], texts: set[int]) -> float:
 
 def _earliest(cut: Sequence[list[str]], names_at: int, first: int, cells: int) -> int:
     """Go back to where the same names stood first: a logger may have restarted after a row."""
-    same = next(i for i in range(names_at + 1) if cut[i] == cut[names_at])
+    names = {cell for cell in cut[names_at] if cell}
+    alike = (i for i in range(names_at) if len(names.intersection(cut[i])) >= min(2, len(names)))
+    same = next(alike, names_at)
     if same == names_at:
         return first
     texts = _text_cells(cut, cells)

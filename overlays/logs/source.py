@@ -27,6 +27,7 @@ _MARKS = (
     (codecs.BOM_UTF16_LE, "utf-16-le"),
     (codecs.BOM_UTF16_BE, "utf-16-be"),
 )
+_ODD = dict.fromkeys([*(set(range(32)) - set(b"\t\r\n\f\v")), 0xFFFD])
 _EVERY_CR = bytes.maketrans(b"\r", b"\n")
 
 
@@ -278,7 +279,7 @@ def _is_binary(text: str) -> bool:
     sample = text[:65536].replace("\0", "")
     if not sample:
         return True
-    odd = sum(ch < " " and ch not in "\t\r\n\f\v" for ch in sample) + sample.count("\ufffd")
+    odd = len(sample) - len(sample.translate(_ODD))
     return odd > 0.05 * len(sample) + 4
 
 
