@@ -11,7 +11,7 @@ from __future__ import annotations
 import csv
 import io
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -260,20 +260,30 @@ def _bad(message: str, field: str | None) -> LedgerError:
     )
 
 
-def append_rows(path: Path, rows: Sequence[LedgerRow], *, file: str) -> None:
+def append_rows(
+    path: Path,
+    make: Callable[[tuple[LedgerRow, ...]], Sequence[LedgerRow]],
+    *,
+    file: str,
+) -> tuple[LedgerRow, ...]:
     """Add rows to a ledger, and make it where there is none.
 
     The rows already there keep their bytes. Either all the new rows are added or none; writers
-    take turns.
+    take turns, and what is to be added is asked for while nobody else can write.
 
     Parameters
     ----------
     path : Path
         The ledger.
-    rows : sequence of LedgerRow
-        In the order they are to stand.
+    make : callable
+        Takes the rows there are and returns those to add, in order.
     file : str
         The ledger as the user knows it, for messages.
+
+    Returns
+    -------
+    tuple of LedgerRow
+        The rows added.
 
     Raises
     ------
@@ -290,7 +300,7 @@ def append_rows(path: Path, rows: Sequence[LedgerRow], *, file: str) -> None:
     path.parent.mkdir(parents=True, exist_ok=True)
     try:
         with FileLock(path.with_name(f".{path.name}.lock"), timeout=_LOCK_WAIT_S):
-            _append(path, rows, file)
+            return _append(path, make, file)
     except Timeout as error:
         raise LedgerError(
             f"another program has been writing the ledger for {_LOCK_WAIT_S:g} s.",
@@ -300,8 +310,13 @@ def append_rows(path: Path, rows: Sequence[LedgerRow], *, file: str) -> None:
         ) from error
 
 
-def _append(path: Path, rows: Sequence[LedgerRow], file: str) -> None:
+def _append(
+    path: Path, make: Callable[[tuple[LedgerRow, ...]], Sequence[LedgerRow]], file: str
+) -> tuple[LedgerRow, ...]:
     before = path.read_bytes() if path.exists() else b""
+    rows = tuple(make(_parsed(before, file) if before else ()))
+    if not rows:
+        return ()
     line_end = "\r\n" if b"\r\n" in before else "\n"
     text = io.StringIO(newline="")
     writer = csv.writer(text, lineterminator=line_end)
@@ -315,3 +330,4 @@ def _append(path: Path, rows: Sequence[LedgerRow], file: str) -> None:
     _parsed(after, file)
     with written_whole(path) as part:
         part.write_bytes(after)
+    return rows

@@ -78,7 +78,7 @@ def points_of(spec: PointsSpec, judged: Judged) -> Decimal | None:
 
 def _exact(number: float | Decimal) -> Fraction:
     """Take a float by its shortest decimal text, so that 0.1 means one tenth."""
-    return Fraction(str(number))
+    return Fraction(number) if isinstance(number, Decimal) else Fraction(str(number))
 
 
 def _in_unit(quantity: Quantity, unit: str) -> Fraction:

@@ -1,49 +1,20 @@
-"""Figures and the season's ledger → points, scores, ranks: before this episode and after it."""
+"""The standings after an episode, each row beside the same entry's row before it."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from decimal import Decimal
 
-from overlays.errors import Problems
-from overlays.model.pointspec import ClaimPoints, PointsSpec
-from overlays.model.result import Figure, ScoreRow, Standing
+from overlays.errors import LedgerError, Problems
+from overlays.model.pointspec import SharePoints
+from overlays.model.result import Figure, Results, ScoreRow, Standing
 from overlays.model.session import Session
-from overlays.numbers import fixed
-from overlays.scoring.ledger import LedgerRow, standing_rows
-from overlays.scoring.points import Judged, points_of
-from overlays.units import Quantity, convert
+from overlays.scoring.ledger import LedgerRow
+from overlays.scoring.season import Season, best_of, own_results, units_of
+from overlays.units import symbol
 
-__all__ = ["ranks", "season_standings"]
-
-
-def ranks(scores: Sequence[Decimal | None], *, dense: bool = False) -> list[int | None]:
-    """Rank scores, the highest first; ties share the lower number.
-
-    Parameters
-    ----------
-    scores : sequence of (Decimal or None)
-        None is unranked, not last.
-    dense : bool
-        Count 1, 1, 2 after a tie instead of 1, 1, 3.
-
-    Returns
-    -------
-    list of (int or None)
-        In the order of `scores`.
-
-    Examples
-    --------
-    >>> ranks([Decimal(42), Decimal(40), Decimal(42), None, Decimal(39)])
-    [1, 3, 1, None, 4]
-    """
-    known = [score for score in scores if score is not None]
-    if dense:
-        places = {score: place for place, score in enumerate(sorted(set(known), reverse=True), 1)}
-    else:
-        places = {score: 1 + sum(other > score for other in known) for score in known}
-    return [None if score is None else places[score] for score in scores]
+__all__ = ["NewBest", "new_bests", "season_standings", "standings_as_of"]
 
 
 def season_standings(
@@ -75,163 +46,137 @@ def season_standings(
     Returns
     -------
     tuple of Standing
-        In order of score, ties and unranked entries in the order they came.
+        In order of rank, ties and unranked entries in the order they came.
     """
-    scored = {points.figure for points in session.spec.points.values()}
-    own = {
-        (entry, key): figure
-        for (key, entry), figure in figures.items()
-        if figure.value is not None and key in scored
-    }
-    units = {key: figure.unit for (_, key), figure in own.items()}
-    season = _Season(session, ledger, units, problems, ledger_file)
-    known = season.results()
-    before = {row.entry: row for row in season.rows(known, season.names)}
-    names = season.names | {key: entry.name for key, entry in session.spec.entries.items()}
-    after = season.rows({**known, **own}, names, own_entries=session.spec.entries)
-    ordered = sorted(after, key=lambda row: (row.score is None, -(row.score or Decimal(0))))
+    own = own_results(session, figures)
+    season = Season(session, ledger, problems, units=units_of(own), ledger_file=ledger_file)
+    before = {row.entry: row for row in season.before()}
+    return _side_by_side(season.after(own), before, session)
+
+
+def _side_by_side(
+    after: Sequence[ScoreRow], before: Mapping[str, ScoreRow], session: Session
+) -> tuple[Standing, ...]:
     return tuple(
-        Standing(row, before.get(row.entry), row.entry in session.spec.entries) for row in ordered
+        Standing(row, before.get(row.entry), row.entry in session.spec.entries) for row in after
     )
 
 
-class _Season:
-    """One season's columns and ledger."""
+def standings_as_of(
+    session: Session,
+    ledger: Sequence[LedgerRow],
+    episode: int,
+    problems: Problems,
+    *,
+    ledger_file: str = "",
+) -> tuple[Standing, ...]:
+    """Return the standings as they were after an earlier episode, from the ledger alone.
 
-    def __init__(
-        self,
-        session: Session,
-        ledger: Sequence[LedgerRow],
-        units: Mapping[str, str],
-        problems: Problems,
-        ledger_file: str,
-    ) -> None:
-        self.session = session
-        self.columns = session.spec.points
-        self.scored = {points.figure for points in self.columns.values()}
-        self.units = dict(units)
-        self.problems = problems
-        self.ledger_file = ledger_file
-        number = session.spec.episode.number
-        self.ledger = [row for row in ledger if row.episode < number]
-        self.names = {row.entry: row.name or row.entry for row in self.ledger}
-        self.told: set[object] = set()
+    What was superseded or withdrawn later still stands there, for that is what was shown. Columns
+    and rules are those this session declares.
 
-    def results(self) -> dict[tuple[str, str], Figure]:
-        """Return the ledger's standing results as figures, by (entry, figure)."""
-        found: dict[tuple[str, str], Figure] = {}
-        for (entry, key), row in standing_rows(self.ledger).items():
-            if key in self.scored and key in self.session.spec.figures and row.value is not None:
-                figure = self._figure(row, row.value)
-                if figure is not None:
-                    found[entry, key] = figure
-        return found
-
-    def _figure(self, row: LedgerRow, value: Decimal) -> Figure | None:
-        spec = self.session.spec.figures[row.figure]
-        # Where neither the declaration nor this session's runs say, the first row's unit is taken.
-        unit = self.units.setdefault(row.figure, spec.unit or row.unit)
-        with self._once(("ledger", row.line), file=self.ledger_file, line=row.line, field="value"):
-            number = float(value) if unit == row.unit else convert(float(value), row.unit, unit)
-            tests = self.session.spec.tests_of(row.figure)
-            return Figure(
-                figure=row.figure,
-                entry=row.entry,
-                test=next(iter(tests)) if len(tests) == 1 else None,
-                value=number,
-                unit=unit,
-                places=spec.places,
-                shown=fixed(value if unit == row.unit else number, spec.places),
-                repeats=(),
-                median_repeat=None,
-                spread=None,
-                n=0,
-            )
-        return None
-
-    def rows(
-        self,
-        results: Mapping[tuple[str, str], Figure],
-        names: Mapping[str, str],
-        *,
-        own_entries: Iterable[str] = (),
-    ) -> list[ScoreRow]:
-        """Return the score rows of one moment, in the order the entries came."""
-        entries = list(dict.fromkeys([*(entry for entry, _ in results), *own_entries]))
-        order = [entry for entry in names if entry in set(entries)]
-        bests = {key: self._best(points, results) for key, points in self.columns.items()}
-        points = {
-            entry: {
-                key: self._points(key, entry, results.get((entry, column.figure)), bests[key])
-                for key, column in self.columns.items()
-            }
-            for entry in order
-        }
-        scores = [_sum(points[entry].values()) for entry in order]
-        places = ranks(scores)
-        return [
-            ScoreRow(
-                entry=entry,
-                name=names[entry],
-                figures={
-                    key: results.get((entry, column.figure)) for key, column in self.columns.items()
-                },
-                points=points[entry],
-                score=score,
-                rank=place,
-            )
-            for entry, score, place in zip(order, scores, places, strict=True)
-        ]
-
-    def _best(
-        self, points: PointsSpec, results: Mapping[tuple[str, str], Figure]
-    ) -> Decimal | None:
-        spec = self.session.spec.figures.get(points.figure)
-        values = [
-            Decimal(figure.shown) for (_, key), figure in results.items() if key == points.figure
-        ]
-        if spec is None or not values:
-            return None
-        return max(values) if spec.better == "higher" else min(values)
-
-    def _points(
-        self, key: str, entry: str, figure: Figure | None, best: Decimal | None
-    ) -> Decimal | None:
-        if figure is None:
-            return None
-        column = self.columns[key]
-        judged = Judged(
-            value=Decimal(figure.shown),
-            unit=figure.unit,
-            better=self.session.spec.figures[column.figure].better,
-            best=best,
-            claim=self._claim(column, entry),
+    Raises
+    ------
+    LedgerError
+        If the ledger has no row up to that episode.
+    """
+    season = Season(session, ledger, problems, ledger_file=ledger_file)
+    if not any(row.episode <= episode for row in ledger):
+        known = sorted({row.episode for row in ledger})
+        raise LedgerError(
+            f"the ledger has nothing up to episode {episode}.",
+            code="unknown-episode",
+            file=ledger_file or None,
+            remedy=f"It begins with episode {known[0]}." if known else "It is empty.",
         )
-        line = self.session.line("points", key)
-        with self._once(("points", key), file="session.toml", line=line, field=f"points.{key}"):
-            return points_of(column, judged)
+    before = season.rows(season.results(episode - 1), season.names(episode - 1), up_to=episode - 1)
+    after = season.rows(season.results(episode), season.names(episode), up_to=episode)
+    return _side_by_side(after, {row.entry: row for row in before}, session)
+
+
+@dataclass(frozen=True, slots=True)
+class NewBest:
+    """A new best of the season, which lowers what the others' figures are worth.
+
+    Parameters
+    ----------
+    column : str
+        Key of the points column.
+    entries : tuple of str
+        Names of those who hold the new best.
+    before, after : str
+        The best as shown, without unit.
+    unit : str
+        Of both.
+    lowered : tuple of (str, Decimal, Decimal)
+        Name, points before and points now, of everybody who lost points by it alone.
+    """
+
+    column: str
+    entries: tuple[str, ...]
+    before: str
+    after: str
+    unit: str
+    lowered: tuple[tuple[str, Decimal, Decimal], ...]
+
+    def sentence(self) -> str:
+        """Say it: who set the new best, and whom it cost what."""
+        unit = f" {symbol(self.unit)}".rstrip()
+        losers = ", ".join(f"{name} {old:f} → {new:f}" for name, old, new in self.lowered)
+        cost = f" It lowers: {losers}." if losers else ""
+        return (
+            f"{' and '.join(self.entries)} set{'s' if len(self.entries) == 1 else ''} a new best "
+            f"of {self.after}{unit} in {self.column} (before: {self.before}{unit}).{cost}"
+        )
+
+
+def new_bests(results: Results) -> tuple[NewBest, ...]:
+    """Return the columns in which this episode set a new best, and whose points that lowered."""
+    session = results.session
+    if session.spec.standings.references == "frozen":
+        return ()
+    found = []
+    for key, column in session.spec.points.items():
+        if not isinstance(column, SharePoints) or column.best is not None:
+            continue
+        now = _values(key, [standing.row for standing in results.standings])
+        earlier = _values(key, [one.previous for one in results.standings if one.previous])
+        old = best_of(session, column.figure, earlier.values())
+        new = best_of(session, column.figure, now.values())
+        if old is None or new is None or best_of(session, column.figure, (old, new)) == old:
+            continue
+        figure = next(
+            one.row.figures[key] for one in results.standings if now.get(one.row.entry) == new
+        )
+        lowered = [_lowered(one, key) for one in results.standings]
+        found.append(
+            NewBest(
+                column=column.label or session.spec.figures[column.figure].label,
+                entries=tuple(
+                    one.row.name for one in results.standings if now.get(one.row.entry) == new
+                ),
+                before=f"{old:f}",
+                after=f"{new:f}",
+                unit=figure.unit if figure else "",
+                lowered=tuple(one for one in lowered if one is not None),
+            )
+        )
+    return tuple(found)
+
+
+def _values(key: str, rows: Sequence[ScoreRow]) -> dict[str, Decimal]:
+    figures = {row.entry: row.figures[key] for row in rows}
+    return {entry: Decimal(one.shown) for entry, one in figures.items() if one is not None}
+
+
+def _lowered(standing: Standing, key: str) -> tuple[str, Decimal, Decimal] | None:
+    previous = standing.previous
+    if previous is None:
         return None
-
-    def _claim(self, column: PointsSpec, entry: str) -> Quantity | None:
-        if not isinstance(column, ClaimPoints):
-            return None
-        own = self.session.spec.entries.get(entry)
-        if own is not None and column.claim in own.attributes:
-            return own.attributes[column.claim]
-        row = standing_rows(self.ledger).get((entry, column.claim))
-        return Quantity(float(row.value), row.unit) if row and row.value is not None else None
-
-    @contextmanager
-    def _once(self, what: object, *, file: str, line: int | None, field: str) -> Iterator[None]:
-        """Collect a problem the first time it comes up; it comes up for every entry."""
-        target = Problems() if what in self.told else self.problems
-        before = len(target.errors)
-        with target.collecting(file=file, line=line, field=field):
-            yield
-        if len(target.errors) > before:
-            self.told.add(what)
-
-
-def _sum(points: Iterable[Decimal | None]) -> Decimal | None:
-    known = [number for number in points if number is not None]
-    return sum(known, Decimal(0)) if known else None
+    old_figure, figure = previous.figures[key], standing.row.figures[key]
+    if old_figure is None or figure is None or old_figure.shown != figure.shown:
+        return None  # measured anew: its points changed for more than the best
+    before, after = previous.points[key], standing.row.points[key]
+    if before is None or after is None or after >= before:
+        return None
+    return standing.row.name, before, after

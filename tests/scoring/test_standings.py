@@ -16,7 +16,8 @@ from scipy.stats import rankdata
 from overlays.errors import Problems
 from overlays.model.result import Standing
 from overlays.scoring.ledger import LedgerRow
-from overlays.scoring.standings import ranks, season_standings
+from overlays.scoring.ranking import ranks
+from overlays.scoring.standings import season_standings
 from tests.outside import Row, rows
 from tests.scoring.building import TOML, ledger_row, results, session
 
