@@ -75,7 +75,11 @@ def _fault(name: str, what: str, *, code: str = "turnover-disagrees") -> Turnove
 def _timeline_faults(text: str, manifest: Manifest) -> Iterator[str]:
     # OpenTimelineIO's reader overruns the stack on JSON nested too deeply; Python's says so.
     json.loads(text)
-    read = otio.adapters.read_from_string(text, "otio_json")
+    try:
+        read = otio.adapters.read_from_string(text, "otio_json")
+    except (KeyError, TypeError) as error:
+        yield f"OpenTimelineIO cannot make sense of it: {error}"
+        return
     if not isinstance(read, otio.schema.Timeline) or read.global_start_time is None:
         yield "it is no timeline with a start time"
         return

@@ -5,10 +5,12 @@ from __future__ import annotations
 import re
 from fractions import Fraction
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from overlays.timecode import Timebase
+from overlays.turnover import reels as reels_module
 from overlays.turnover.reels import reels
 from tests.turnover.building import listed
 
@@ -32,3 +34,14 @@ def test_a_reel_keeps_its_name_when_other_cues_come_and_go() -> None:
     assert both["alder-curves"] == one["alder-curves"]
     assert one["alder-curves"].startswith("ALDE")
     assert {cue: both[cue] for cue in many} == many
+
+
+def test_two_ids_that_meet_are_told_apart(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The id later in the alphabet takes the next digest."""
+    short = reels_module._reel
+    monkeypatch.setattr(
+        reels_module, "_reel", lambda cue, attempt: "SAMESAME" if not attempt else short(cue, 1)
+    )
+    found = reels([listed(cue, 100, 5, TIMEBASE) for cue in ("b", "a")])
+    assert found["a"] == "SAMESAME"
+    assert found["b"] == short("b", 1)

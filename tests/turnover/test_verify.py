@@ -205,10 +205,14 @@ def _edit(name: str, old: str, new: str, times: int = 1) -> Callable[[Path], Non
         (_edit("timeline.otio", '"name": "first"', '"name": "third"'), "'first' is missing"),
         (_edit("timeline.otio", "{", "["), "cannot be read"),
         (_edit("timeline.otio", "{", "[" * 200_000), "nested too deeply"),
+        (_edit("timeline.otio", '"rate": 25.0', '"rate": 24.0', times=-1), "another rate than 25"),
+        (_edit("timeline.otio", '"value": 40.0', '"value": 41.0'), "not have the whole file"),
+        (_edit("timeline.otio", "Timeline.1", "Stack.1"), "timeline.otio"),
         (_edit("timeline.edl", "10:00:00:20 10:00:01:15\n", "10:00:00:21 10:00:01:16\n"), "900021"),
         (_edit("timeline.edl", "10:00:01:15\n", "10:00:01:16\n"), "20 frames from its source"),
         (_edit("timeline.edl", "first.mov", "third.mov"), "'first' is missing"),
         (_edit("timeline.edl", "NON-DROP", "SOMETIMES"), "no frame code mode"),
+        (_edit("descriptions.vtt", "00:00:00.800 --> 00:00:01.600", ""), "describes 1 overlays"),
         (_edit("captions.vtt", "WEBVTT", "SUBTITLES"), "WEBVTT"),
         (_edit("captions.vtt", "--> 00:00:03.200", "--> 00:00:00.000"), "ends before it begins"),
         (_edit("captions.vtt", "--> 00:00:03.200", "--> 00:00:05.200"), "in front of it ends"),
@@ -251,6 +255,38 @@ def test_a_missing_or_unreadable_list_is_found(
     (out / name).unlink()
     (found,) = _verified(out)
     assert found.startswith(f"{name}: error: it is missing")
+
+
+def test_a_reel_stands_for_one_clip(tmp_path: Path, turnover: Turnover) -> None:
+    """Two events of one reel would be conformed to one file."""
+    out = tmp_path / "out"
+    turnover(out)
+    lists = [out / "timeline.edl", out / "timeline_2.edl"]
+    one, two = (file.read_text(encoding="utf-8").splitlines()[3].split()[1] for file in lists)
+    lists[1].write_text(lists[1].read_text(encoding="utf-8").replace(two, one), encoding="utf-8")
+    (found,) = _verified(out)
+    assert f"timeline_2.edl: error: reel {one!r} stands for two clips" in found
+
+
+def test_drop_and_non_drop_lists_do_not_pass_for_each_other(
+    tmp_path: Path, turnover: Turnover
+) -> None:
+    """The same labels, counted the other way."""
+    out = tmp_path / "out"
+    turnover(out, timebase=ALL_TIMEBASES[3])
+    file = out / "timeline.edl"
+    text = file.read_text(encoding="utf-8")
+    file.write_text(text.replace("NON-DROP", "DROP"), encoding="utf-8")
+    assert any("counts frames another way" in problem for problem in _verified(out))
+
+
+@pytest.mark.parametrize("name", ["standings.csv", "results.txt"])
+def test_an_empty_list_is_found(tmp_path: Path, turnover: Turnover, name: str) -> None:
+    """A file without content is not the one that was written."""
+    turnover(tmp_path / "out")
+    (tmp_path / "out" / name).write_text("", encoding="utf-8")
+    (found,) = _verified(tmp_path / "out")
+    assert f"{name}: error: it is empty" in found
 
 
 def test_strangers_are_warned_of(tmp_path: Path, turnover: Turnover) -> None:

@@ -84,6 +84,39 @@ def test_what_an_earlier_turnover_had_is_removed(tmp_path: Path, turnover: Turno
     assert _names(out) == (FILES | {"notes.txt"}) - {"timeline_2.edl"}
 
 
+def test_a_folder_of_pictures_goes_too(tmp_path: Path, turnover: Turnover) -> None:
+    """A clip of numbered files is removed as a whole."""
+    out = tmp_path / "out"
+    turnover(out, codec="png")
+    turnover(out, codec="png", cues=("first",))
+    assert _names(out / "clips") == {"first"}
+
+
+def test_what_cannot_be_removed_is_named(
+    tmp_path: Path, turnover: Turnover, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A clip that another program holds open is one clear error."""
+    out = tmp_path / "out"
+    turnover(out)
+
+    def held(path: Path) -> None:
+        raise PermissionError(13, "Permission denied", str(path))
+
+    monkeypatch.setattr(writer, "digest", held)
+    with pytest.raises(TurnoverError, match=r"second\.mov.* cannot be removed"):
+        turnover(out, cues=("first",))
+
+
+def test_a_damaged_manifest_is_replaced(tmp_path: Path, turnover: Turnover) -> None:
+    """What a manifest nobody can read listed stays where it is."""
+    out = tmp_path / "out"
+    turnover(out)
+    (out / "manifest.json").write_text("{", encoding="utf-8")
+    made = turnover(out, cues=("first",))
+    assert [clip.cue for clip in made.clips] == ["first"]
+    assert _names(out / "clips") == {"first.mov", "second.mov"}
+
+
 def test_a_clip_somebody_worked_on_is_not_removed(tmp_path: Path, turnover: Turnover) -> None:
     """Only the very file that was rendered is removed."""
     out = tmp_path / "out"
