@@ -15,8 +15,8 @@ from overlays.turnover.markup import Html, joined, page, spaced, tag
 __all__ = ["run_sheet_csv", "run_sheet_html", "run_sheet_text"]
 
 _CAUTION = (
-    "A bench can injure. Follow the makers' instructions and the local codes that apply to you, and "
-    "leave licensed work to those who hold the licence."
+    "A bench can injure. Follow the makers' instructions and the local codes that apply to you, "
+    "and leave licensed work to those who hold the licence."
 )
 _LINES = ("Date and place", "Run by", "At the start: supply, temperatures")
 _NOTE_LINES = 2
@@ -28,13 +28,12 @@ def run_sheet_text(sheet: RunSheet) -> str:
     blocks = [
         [f"Run sheet: {clean_text(spec.episode.title)}", _where(spec), _state(sheet)],
         ["Cautions", *(f"- {text}" for text in _cautions(spec))],
+        *([[_order(sheet)]] if sheet.blocks else []),
     ]
     for test, block in _by_test(sheet):
         heading = f"{clean_text(spec.tests[test].label)} ({test})"
         table = render(_text_table(sheet, block), "table").rstrip("\n")
         blocks.append([heading, *_hints(spec.tests[test]), table])
-    if sheet.blocks:
-        blocks.append([_order(sheet)])
     return "\n\n".join("\n".join(block) for block in blocks) + "\n"
 
 
@@ -67,14 +66,14 @@ def run_sheet_html(sheet: RunSheet) -> str:
             tag("p", _where(spec), class_="quiet"),
         ),
         tag("section", tag("h2", "Cautions"), cautions, class_="cautions"),
-        tag("p", _state(sheet), class_="state"),
-        *([_blanks(_LINES)] if sheet.blocks else []),
+        tag("p", tag("b", _state(sheet))),
+        *([tag("p", _order(sheet)), _blanks(_LINES)] if sheet.blocks else []),
         *(_section(sheet, test, blocks) for test, blocks in _by_test(sheet)),
-        *([tag("footer", tag("p", _order(sheet)))] if sheet.blocks else []),
     )
     folder = files("overlays.turnover")
     style = "".join(
-        folder.joinpath(name).read_text(encoding="utf-8") for name in ("review.css", "run_sheet.css")
+        folder.joinpath(name).read_text(encoding="utf-8")
+        for name in ("review.css", "run_sheet.css")
     )
     return page(f"Run sheet: {clean_text(spec.episode.title)}", body, style=style)
 
@@ -90,8 +89,10 @@ def _state(sheet: RunSheet) -> str:
     if left == 0:
         start = f"Nothing is left to be run: all {sheet.planned} planned runs are there and used."
     else:
-        start = f"{left} of {sheet.planned} planned runs are still to be made."
-    return f"{start} The whole plan is listed, runs made already among it." if sheet.whole else start
+        start = f"Still to be run: {left} of {sheet.planned} planned runs."
+    return (
+        f"{start} The whole plan is listed, runs made already among it." if sheet.whole else start
+    )
 
 
 def _order(sheet: RunSheet) -> str:
@@ -132,7 +133,7 @@ def _by_test(sheet: RunSheet) -> Iterator[tuple[str, tuple[RunBlock, ...]]]:
 
 
 def _placed(sheet: RunSheet) -> Iterator[tuple[int, RunBlock, RunToDo]]:
-    """Number every run of the sheet by its place in the order, from 1."""
+    """Yield every run with its place in the order, from 1, and its block."""
     place = 0
     for block in sheet.blocks:
         for run in block.runs:
@@ -141,7 +142,7 @@ def _placed(sheet: RunSheet) -> Iterator[tuple[int, RunBlock, RunToDo]]:
 
 
 def _entry(sheet: RunSheet, run: RunToDo) -> str:
-    name = clean_text(sheet.session.spec.entries[run.entry].name)
+    name = clean_text(sheet.session.spec.entries[run.entry].label)
     return name if name.casefold() == run.entry else f"{name} ({run.entry})"
 
 
@@ -151,7 +152,7 @@ def _text_table(sheet: RunSheet, blocks: tuple[RunBlock, ...]) -> Table:
         ("[ ]", str(place), str(block.number), _entry(sheet, run), str(run.repeat))
         + ((clean_text(run.file),) if with_files else ())
         for place, block, run in _placed(sheet)
-        if block in blocks
+        if block.test == blocks[0].test
     )
     columns = ("", "place", "block", "entry", "run", *(("log",) if with_files else ()))
     numeric = (False, True, True, False, True, *((False,) if with_files else ()))
@@ -159,43 +160,37 @@ def _text_table(sheet: RunSheet, blocks: tuple[RunBlock, ...]) -> Table:
 
 
 def _blanks(labels: tuple[str, ...]) -> Html:
-    lines = (tag("p", tag("span", label), tag("span", class_="line")) for label in labels)
+    lines = (tag("p", spaced(text, tag("span", class_="line"))) for text in labels)
     return tag("div", *lines, class_="blanks")
 
 
 def _section(sheet: RunSheet, test: str, blocks: tuple[RunBlock, ...]) -> Html:
     spec = sheet.session.spec.tests[test]
-    with_files = any(run.file for block in blocks for run in block.runs)
-    heads = ("Done", "Place", "Entry", "Run", *(("Log",) if with_files else ()), "Notes")
+    heads = ("Done", "Place", "Entry", "Run", "Notes")
     bodies = [
         tag(
             "tbody",
             tag("tr", tag("th", f"Block {block.number}", colspan=len(heads)), class_="block"),
-            *(
-                _row(sheet, place, run, with_files=with_files)
-                for place, of, run in _placed(sheet)
-                if of is block
-            ),
+            *(_row(sheet, place, run) for place, of, run in _placed(sheet) if of is block),
         )
         for block in blocks
     ]
-    head = tag("thead", tag("tr", *(tag("th", text, class_=text.lower()) for text in heads)))
     return tag(
         "section",
         tag("h2", spaced(spec.label, tag("span", f"({test})", class_="quiet"))),
         *(tag("p", text) for text in _hints(spec)),
-        tag("table", head, *bodies, class_="ticks"),
-        _blanks(("Notes",) + ("",) * (_NOTE_LINES - 1)),
+        tag("table", tag("thead", tag("tr", *(tag("th", text) for text in heads))), *bodies),
+        _blanks(("Notes", *[""] * (_NOTE_LINES - 1))),
     )
 
 
-def _row(sheet: RunSheet, place: int, run: RunToDo, *, with_files: bool) -> Html:
-    cells = [
+def _row(sheet: RunSheet, place: int, run: RunToDo) -> Html:
+    log = [tag("div", run.file, class_="quiet")] if run.file else []
+    return tag(
+        "tr",
         tag("td", tag("span", class_="box"), class_="done"),
         tag("td", str(place), class_="place"),
-        tag("td", tag("b", _entry(sheet, run)), class_="entry"),
+        tag("td", tag("b", _entry(sheet, run)), *log, class_="entry"),
         tag("td", str(run.repeat), class_="run"),
-    ]
-    if with_files:
-        cells.append(tag("td", run.file, class_="log"))
-    return tag("tr", *cells, tag("td", class_="notes"))
+        tag("td", class_="notes"),
+    )

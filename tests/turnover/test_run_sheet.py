@@ -90,7 +90,7 @@ def test_nothing_left_is_said_and_the_whole_plan_can_be_listed(whole: bool) -> N
 
 
 def test_the_way_to_log_follows_zero_window_and_trigger() -> None:
-    """A zero window asks for a lead, a trigger alone for a little, a check after for a longer log."""
+    """A zero window asks for a lead, a trigger alone for a little, a window after for more."""
     text = run_sheet_text(run_sheet(_mini(), whole=True))
     assert "Start the logger at least 0.6 s before the test, and let it run for 3 s after." in text
     assert "Start the logger a little before the test" in text
