@@ -175,12 +175,11 @@ def test_a_clip_that_cannot_be_drawn_does_not_keep_the_others(
     monkeypatch: pytest.MonkeyPatch, session: Path, tmp_path: Path
 ) -> None:
     """Its error is raised at the end; the others are there, and reused when it is mended."""
-    lay_out = parts.lay_out_clip
 
     def knot(clip: Clip) -> object:
         if clip.cue != "brook-score":
             raise RenderError(f"{clip.cue} has a knot.", code="knot", remedy="Untie it.")
-        return lay_out(clip)
+        return lay_out_clip(clip)
 
     monkeypatch.setattr(parts, "lay_out_clip", knot)
     clips = plan(session)
@@ -200,8 +199,8 @@ def test_an_error_leaves_what_was_there(small_clips: tuple[Clip, ...], tmp_path:
     target = tmp_path / "clip.mov"
     target.write_bytes(b"earlier")
 
-    def stop(*_: object) -> None:
-        raise KeyboardInterrupt
+    def stop(done: int, total: int, what: str) -> None:
+        raise KeyboardInterrupt((done, total, what))
 
     with pytest.raises(KeyboardInterrupt):
         render_clip(small_clips[0], target, progress=stop)
