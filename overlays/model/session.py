@@ -6,7 +6,7 @@ These are the tables of session.toml. Quantities are read from text ("6 s") into
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from fractions import Fraction
 from pathlib import Path
@@ -60,6 +60,7 @@ class EpisodeSpec(Spec):
     style: str = "rule"
     handles: tuple[int, int] = (12, 12)
     ledger: str | None = None
+    rules: str | None = None
     speaking_rate: QuantityField = Field(default="150/min", validate_default=True)
     decimal_mark: Literal[".", ","] = "."
     cautions: tuple[str, ...] = ()
@@ -177,13 +178,20 @@ class Session:
     runs : tuple of RunRef
         Every run found, used or not, in the order of runs.csv or of the file names.
     lines : Mapping[str, int]
-        Line of each dotted key of session.toml, for messages.
+        Line of each dotted key in the file it stands in, for messages.
+    files : Mapping[str, str]
+        File of each table that does not stand in session.toml itself.
     """
 
     folder: Path
     spec: SessionSpec
     runs: tuple[RunRef, ...]
     lines: Mapping[str, int]
+    files: Mapping[str, str] = field(default_factory=dict)
+
+    def file(self, table: str) -> str:
+        """Return the file that a top-level table stands in."""
+        return self.files.get(table, "session.toml")
 
     def pins(self, test: str) -> ReadingPins:
         """Return what is pinned for the logs of a test: its own table over the session's."""

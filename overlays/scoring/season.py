@@ -199,7 +199,8 @@ class Season:
         if (key, judged) not in self._known_points:
             line = self.session.line("points", key)
             self._known_points[key, judged] = None
-            with self._once(("points", key), "session.toml", line, f"points.{key}"):
+            file = self.session.file("points")
+            with self._once(("points", key), file, line, f"points.{key}"):
                 self._known_points[key, judged] = points_of(column, judged)
         return self._known_points[key, judged]
 

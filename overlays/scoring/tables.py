@@ -15,8 +15,10 @@ from overlays.units import symbol
 __all__ = [
     "TableFormat",
     "figures_document",
+    "figures_table",
     "figures_text",
     "standings_document",
+    "standings_table",
     "standings_text",
 ]
 
@@ -48,10 +50,15 @@ def figures_text(results: Results, how: TableFormat) -> str:
     if how == "json":
         return _json(figures_document(results))
     mark = "." if how == "csv" else results.session.spec.episode.decimal_mark
+    return render(figures_table(results, mark=mark), how)
+
+
+def figures_table(results: Results, *, mark: str = ".") -> Table:
+    """Return every figure of every entry as a table, with the decimal mark given."""
     rows = [_figure_row(figure, results, mark) for figure in results.figures.values()]
     columns = ("figure", "entry", "value", "unit", "repeats", "run shown", "spread", "n", "note")
-    numeric = (False, False, True, False, False, True, True, True, False)
-    return render(Table(columns, numeric, tuple(rows)), how)
+    numeric = (False, False, True, False, False, True, True, False, False)
+    return Table(columns, numeric, tuple(rows))
 
 
 def _figure_row(figure: Figure, results: Results, mark: str) -> tuple[str, ...]:
@@ -82,7 +89,9 @@ def _note(figure: Figure, results: Results) -> str:
     return "; ".join(note for note in notes if note)
 
 
-def standings_document(results: Results, *, season: bool = True) -> dict[str, Any]:
+def standings_document(
+    results: Results, *, season: bool = True, standings: Sequence[Standing] | None = None
+) -> dict[str, Any]:
     """Return the standings as the JSON document that scripts rely on.
 
     Parameters
@@ -91,12 +100,18 @@ def standings_document(results: Results, *, season: bool = True) -> dict[str, An
         What was worked out.
     season : bool
         All entries of the season, or only this session's (with their places in the season).
+    standings : sequence of Standing, optional
+        Those of another moment, from `overlays.scoring.standings.standings_as_of`.
     """
-    return {"standings": [_standing_item(standing) for standing in _chosen(results, season=season)]}
+    chosen = _chosen(results, standings, season=season)
+    return {"standings": [_standing_item(standing) for standing in chosen]}
 
 
-def _chosen(results: Results, *, season: bool) -> Sequence[Standing]:
-    return [standing for standing in results.standings if season or standing.in_session]
+def _chosen(
+    results: Results, standings: Sequence[Standing] | None, *, season: bool
+) -> Sequence[Standing]:
+    found = results.standings if standings is None else standings
+    return [standing for standing in found if season or standing.in_session]
 
 
 def _standing_item(standing: Standing) -> dict[str, Any]:
@@ -112,15 +127,32 @@ def _standing_item(standing: Standing) -> dict[str, Any]:
     }
 
 
-def standings_text(results: Results, how: TableFormat, *, season: bool = True) -> str:
-    """Return the standings as text in the format asked for; `season` as `standings_document`."""
+def standings_text(
+    results: Results,
+    how: TableFormat,
+    *,
+    season: bool = True,
+    standings: Sequence[Standing] | None = None,
+) -> str:
+    """Return the standings as text in the format asked for; options as `standings_document`."""
     if how == "json":
-        return _json(standings_document(results, season=season))
+        return _json(standings_document(results, season=season, standings=standings))
+    mark = "." if how == "csv" else results.session.spec.episode.decimal_mark
+    return render(standings_table(results, season=season, standings=standings, mark=mark), how)
+
+
+def standings_table(
+    results: Results,
+    *,
+    season: bool = True,
+    standings: Sequence[Standing] | None = None,
+    mark: str = ".",
+) -> Table:
+    """Return the standings as a table; options as `standings_document`, `mark` the decimal mark."""
     spec = results.session.spec
-    mark = "." if how == "csv" else spec.episode.decimal_mark
     labels = [points.label or spec.figures[points.figure].label for points in spec.points.values()]
     rows = []
-    for standing in _chosen(results, season=season):
+    for standing in _chosen(results, standings, season=season):
         row = standing.row
         points = [row.points[key] for key in spec.points]
         rows.append(
@@ -134,7 +166,7 @@ def standings_text(results: Results, how: TableFormat, *, season: bool = True) -
         )
     columns = ("rank", "before", "entry", *labels, "score")
     numeric = (True, True, False, *(True for _ in labels), True)
-    return render(Table(columns, numeric, tuple(rows)), how)
+    return Table(columns, numeric, tuple(rows))
 
 
 def _rank(rank: int | None) -> str:

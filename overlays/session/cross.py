@@ -23,7 +23,13 @@ __all__ = ["check_tables"]
 _FILE = "session.toml"
 
 
-def check_tables(spec: SessionSpec, lines: Mapping[str, int], problems: Problems) -> None:
+def check_tables(
+    spec: SessionSpec,
+    lines: Mapping[str, int],
+    problems: Problems,
+    *,
+    files: Mapping[str, str] | None = None,
+) -> None:
     """Check every name and unit that one table takes from another.
 
     Parameters
@@ -34,8 +40,10 @@ def check_tables(spec: SessionSpec, lines: Mapping[str, int], problems: Problems
         Line of each dotted key.
     problems : Problems
         Receives every fault, one a field.
+    files : Mapping[str, str], optional
+        File of each top-level table that does not stand in session.toml.
     """
-    check = _Check(spec, lines, problems)
+    check = _Check(spec, lines, problems, files or {})
     check.episode()
     check.channels()
     for key, test in spec.tests.items():
@@ -51,8 +59,15 @@ def check_tables(spec: SessionSpec, lines: Mapping[str, int], problems: Problems
 
 
 class _Check:
-    def __init__(self, spec: SessionSpec, lines: Mapping[str, int], problems: Problems) -> None:
+    def __init__(
+        self,
+        spec: SessionSpec,
+        lines: Mapping[str, int],
+        problems: Problems,
+        files: Mapping[str, str],
+    ) -> None:
         self.spec = spec
+        self.files = files
         self.lines = lines
         self.problems = problems
         self.bad_units: set[str] = set()
@@ -66,8 +81,11 @@ class _Check:
             field = field.rpartition(".")[0]
         return self.lines.get(field)
 
+    def _file(self, field: str) -> str:
+        return self.files.get(field.partition(".")[0], _FILE)
+
     def fault(self, field: str, message: str, *, code: str, remedy: str) -> None:
-        with self.problems.collecting(file=_FILE, line=self._line(field), field=field):
+        with self.problems.collecting(file=self._file(field), line=self._line(field), field=field):
             raise SessionError(message, code=code, remedy=remedy)
 
     def known(self, field: str, kind: str, key: str, known: Mapping[str, object]) -> bool:
@@ -79,7 +97,7 @@ class _Check:
 
     def unit(self, field: str, unit: str, like: str | None = None) -> bool:
         before = len(self.problems.found)
-        with self.problems.collecting(file=_FILE, line=self._line(field), field=field):
+        with self.problems.collecting(file=self._file(field), line=self._line(field), field=field):
             symbol(unit)
             if like in self.bad_units:
                 return True  # told where it is declared

@@ -1,9 +1,9 @@
 """Which files a session may name.
 
 A session from a stranger is safe to open: a path in it is relative, written with ``/``, and stays
-inside the session's folder, links followed. The one exception is the season's ledger, which every
-episode of a season shares: it may lie beside the session, one folder up (``../ledger.csv``,
-``../season/ledger.csv``), and must end in ``.csv``.
+inside the session's folder, links followed. The exceptions are the two files that every episode of
+a season shares, its ledger and its rules: they may lie beside the session, one folder up
+(``../ledger.csv``, ``../season/rules.toml``), and must end in ``.csv`` and ``.toml``.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from pathlib import Path, PurePosixPath
 
 from overlays.errors import SessionError
 
-__all__ = ["inside", "ledger_path"]
+__all__ = ["inside", "ledger_path", "rules_path"]
 
 
 def inside(folder: Path, written: str) -> Path:
@@ -48,17 +48,32 @@ def ledger_path(folder: Path, written: str) -> Path:
         As `inside`, except that the path may begin with one ``..``; also if it does not end in
         ``.csv``.
     """
+    return _shared(folder, written, "ledger", ".csv")
+
+
+def rules_path(folder: Path, written: str) -> Path:
+    """Return the season's rules, in the session's folder or beside it.
+
+    Raises
+    ------
+    SessionError
+        As `ledger_path`, for ``.toml``.
+    """
+    return _shared(folder, written, "rules", ".toml")
+
+
+def _shared(folder: Path, written: str, what: str, ending: str) -> Path:
     parts = _parts(written)
     path = folder.resolve().joinpath(*parts)
-    if not written.casefold().endswith(".csv"):
+    if not written.casefold().endswith(ending):
         raise SessionError(
-            f"found {written!r}; expected a file ending in .csv.",
-            code="bad-ledger-name",
-            remedy='Name it like "../ledger.csv".',
+            f"found {written!r}; expected a file ending in {ending}.",
+            code=f"bad-{what}-name",
+            remedy=f'Name it like "../{what}{ending}".',
         )
     season = folder.resolve().parent
     if ".." in parts[1:] or not path.resolve().is_relative_to(season):
-        remedy = "Keep the ledger in the session's folder, or beside that folder."
+        remedy = "Keep the file in the session's folder, or beside that folder."
         raise _leaves(written, remedy)
     return path
 

@@ -12,7 +12,7 @@ from pydantic import ValidationError
 from overlays.errors import Problems, ProblemsFound, SessionError
 from overlays.model.session import Session, SessionSpec
 from overlays.session.cross import check_tables
-from overlays.session.paths import ledger_path
+from overlays.session.paths import ledger_path, rules_path
 from overlays.session.runs import find_runs
 from overlays.session.toml_lines import key_lines
 from overlays.session.validation import problems_of
@@ -20,6 +20,8 @@ from overlays.session.validation import problems_of
 __all__ = ["SESSION_FILE", "read_session"]
 
 SESSION_FILE = "session.toml"
+# The tables a season may keep in one file for all its episodes.
+_RULES = ("points", "standings")
 
 
 def read_session(folder: Path, problems: Problems) -> Session | None:
@@ -39,20 +41,23 @@ def read_session(folder: Path, problems: Problems) -> Session | None:
     """
     spec = None
     lines: dict[str, int] = {}
+    files: dict[str, str] = {}
     with problems.collecting(file=SESSION_FILE):
         text = _text(folder)
         document = _document(text)
         lines = key_lines(text)
-        spec = _spec(document, lines)
+        with problems.collecting(file=SESSION_FILE, line=lines.get("episode.rules")):
+            _add_rules(folder, document, lines, files)
+        spec = _spec(document, lines, files)
     if spec is None:
         return None
-    check_tables(spec, lines, problems)
+    check_tables(spec, lines, problems, files=files)
     if spec.episode.ledger is not None:
         field = "episode.ledger"
         with problems.collecting(file=SESSION_FILE, line=lines.get(field), field=field):
             ledger_path(folder, spec.episode.ledger)
     runs = find_runs(folder, spec, lines, problems)
-    return Session(folder=folder, spec=spec, runs=runs, lines=lines)
+    return Session(folder=folder, spec=spec, runs=runs, lines=lines, files=files)
 
 
 def _text(folder: Path) -> str:
@@ -69,6 +74,52 @@ def _text(folder: Path) -> str:
             code="no-session",
             remedy="Name a session's folder; 'new' makes one from a folder of logs.",
         ) from error
+
+
+def _add_rules(
+    folder: Path, document: dict[str, Any], lines: dict[str, int], files: dict[str, str]
+) -> None:
+    """Take the tables of the season's rules into the document, with the places they stand at."""
+    episode = document.get("episode")
+    written = episode.get("rules") if isinstance(episode, dict) else None
+    if not isinstance(written, str):
+        return
+    path = rules_path(folder, written)
+    try:
+        text = path.read_bytes().decode("utf-8-sig")
+    except (OSError, UnicodeDecodeError) as error:
+        raise SessionError(
+            f"the season's rules {written!r} are not there, or are not UTF-8 text.",
+            code="missing-rules",
+            field="episode.rules",
+            remedy="Put the file there, or correct its name.",
+        ) from error
+    try:
+        rules = _document(text)
+    except SessionError as error:
+        raise error.at(file=written) from error
+    own_lines = key_lines(text)
+    for table, content in rules.items():
+        if table not in _RULES or table in document:
+            both = table in document
+            raise SessionError(
+                f"[{table}] stands in session.toml too; expected in one place only."
+                if both
+                else f"[{table}] does not belong into a season's rules.",
+                code="table-twice" if both else "unknown-table",
+                file=written,
+                line=own_lines.get(table) or _first_line(own_lines, table),
+                remedy="Take it out of one of them."
+                if both
+                else f"They hold: {', '.join(_RULES)}.",
+            )
+        document[table] = content
+        files[table] = written
+    lines.update(own_lines)
+
+
+def _first_line(lines: dict[str, int], table: str) -> int | None:
+    return min((line for key, line in lines.items() if key.startswith(f"{table}.")), default=None)
 
 
 def _document(text: str) -> dict[str, Any]:
@@ -91,9 +142,9 @@ def _document(text: str) -> dict[str, Any]:
         ) from error
 
 
-def _spec(document: dict[str, Any], lines: dict[str, int]) -> SessionSpec:
+def _spec(document: dict[str, Any], lines: dict[str, int], files: dict[str, str]) -> SessionSpec:
     try:
         return SessionSpec.model_validate(document)
     except ValidationError as error:
-        found = problems_of(error, SessionSpec, file=SESSION_FILE, lines=lines)
+        found = problems_of(error, SessionSpec, file=SESSION_FILE, lines=lines, files=files)
         raise ProblemsFound(found) from error

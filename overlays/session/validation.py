@@ -29,7 +29,12 @@ def closest(word: str, known: Sequence[str]) -> str:
 
 
 def problems_of(
-    error: ValidationError, document: type[BaseModel], *, file: str, lines: Lines
+    error: ValidationError,
+    document: type[BaseModel],
+    *,
+    file: str,
+    lines: Lines,
+    files: Mapping[str, str] | None = None,
 ) -> tuple[Problem, ...]:
     """Tell every fault of a document.
 
@@ -43,9 +48,11 @@ def problems_of(
         The document as the user knows it.
     lines : Mapping[str, int]
         From `overlays.session.toml_lines.key_lines`.
+    files : Mapping[str, str], optional
+        File of each top-level table that stands elsewhere.
     """
     schema = document.model_json_schema()
-    found = [_problem(fault, schema, file, lines) for fault in error.errors()]
+    found = [_problem(fault, schema, lines, file, files or {}) for fault in error.errors()]
     # A misspelt key is one fault, though the right one is then missing too.
     meant = {problem.remedy for problem in found if problem.code == "unknown-key"}
     return tuple(
@@ -59,10 +66,13 @@ def _key_named(problem: Problem) -> str:
     return problem.remedy.removeprefix("Add ").removesuffix(".")
 
 
-def _problem(fault: ErrorDetails, schema: dict[str, Any], file: str, lines: Lines) -> Problem:
+def _problem(
+    fault: ErrorDetails, schema: dict[str, Any], lines: Lines, file: str, files: Mapping[str, str]
+) -> Problem:
     path, table = _walk(fault["loc"], schema)
     code, message, remedy = _TOLD.get(fault["type"], _any)(fault, path, table)
     field = ".".join(path)
+    file = files.get(path[0], file) if path else file
     return Problem("error", code, file, _line(path, lines), f"{field}: {message}", remedy)
 
 
