@@ -7,6 +7,7 @@ are notes to oneself and stay unread. Only two kinds of fenced block exist, ``be
 
 from __future__ import annotations
 
+import itertools
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
@@ -115,7 +116,7 @@ def read_script(text: str, problems: Problems, *, file: str) -> tuple[Passage, .
 def _pieces(tokens: Sequence[Token]) -> Iterator[tuple[Token, Token | None]]:
     """Yield each block outside quotes, with the inline token that holds its text."""
     quotes = 0
-    for token, following in zip(tokens, [*tokens[1:], None], strict=True):
+    for token, following in itertools.zip_longest(tokens, tokens[1:]):
         quotes += (token.type == "blockquote_open") - (token.type == "blockquote_close")
         if not quotes:
             inline = following if following is not None and following.type == "inline" else None

@@ -104,7 +104,14 @@ class _Placing:
         if written is None:
             heard = self._heard_in(index)
             return before.end if heard is None else max(heard, before.end)
-        if whole_frames(written) < before.first_frame or written < clock.start:
+        if written < clock.start:
+            raise OutlineError(
+                f"the beat {draft.title!r} begins at {clock.label(written)}, before the episode "
+                f"({clock.label(Fraction(clock.start))}).",
+                code="beat-before-start",
+                remedy="Change its in-point, or the episode's start (session.toml: episode.start).",
+            )
+        if whole_frames(written) < before.first_frame:
             raise OutlineError(
                 f"the beat {draft.title!r} begins at {clock.label(written)}, before the one in "
                 f"front of it ({clock.label(before.begin)}).",

@@ -2,18 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import dataclasses
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
+
+import numpy as np
 
 from overlays.errors import Problems
 from overlays.model.outline import Outline
 from overlays.model.result import Figure, Results
+from overlays.model.run import Repeats, Run, RunRef
 from overlays.model.session import Session, SessionSpec
+from overlays.model.trace import Trace
 from overlays.numbers import fixed
 from overlays.outline.reader import read_outline
 
-__all__ = ["figure", "make_results", "make_session", "read", "report"]
+__all__ = ["figure", "make_results", "make_runs", "make_session", "read", "report", "trace"]
 
 FIGURES = {
     # (figure, entry): value in its unit; None is missing
@@ -88,6 +93,31 @@ def make_results(
     numbers = FIGURES | dict(values or {})
     figures = {key: figure(*key, value) for key, value in numbers.items()}
     return Results(session=session, repeats={}, figures=figures, standings=())
+
+
+def trace(points: Sequence[tuple[float, float]], *, channel: str = "torque") -> Trace:
+    """Return a trace through some points, sampled a hundred times a second."""
+    times, values = zip(*points, strict=True)
+    time_s = np.linspace(times[0], times[-1], round((times[-1] - times[0]) * 100) + 1)
+    return Trace(channel, "N*m", time_s, np.interp(time_s, times, values))
+
+
+def make_runs(results: Results, traces: Mapping[str, Trace] | None = None) -> Results:
+    """Return results with a run of the cold stop for each entry.
+
+    Left alone, Alder rises to 100 N·m at 2 s and falls, Dune to 90 N·m at 4 s; they cross at 3 s
+    at 75 N·m.
+    """
+    chosen = traces or {
+        "alder": trace([(-1, 0), (0, 0), (2, 100), (4, 50), (6, 40)]),
+        "dune": trace([(-1, 0), (0, 0), (2, 60), (4, 90), (6, 80)]),
+    }
+    repeats = {}
+    for entry, one in chosen.items():
+        ref = RunRef(entry, "cold", 1, Path("log.csv"), "log.csv")
+        run = Run(ref, {one.channel: one})
+        repeats[entry, "cold"] = Repeats(entry, "cold", (run,), (), 0)
+    return dataclasses.replace(results, repeats=repeats)
 
 
 def read(folder: Path, script: str, **episode: Any) -> tuple[Outline, Problems]:
