@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Iterator, Sequence
+from contextlib import AbstractContextManager
 from fractions import Fraction
 
 from overlays.errors import OutlineError, Problems
@@ -49,7 +50,7 @@ def read_outline(
     """
     clock: Clock | None = None
     text: str | None = None
-    with problems.collecting(file="session.toml"):
+    with problems.collecting():
         clock = _clock(session)
     with problems.collecting(file=OUTLINE_FILE):
         text = read_text(session.folder / OUTLINE_FILE, file=OUTLINE_FILE)
@@ -106,14 +107,13 @@ def _clock(session: Session) -> Clock:
     episode = session.spec.episode
     problems = Problems()
     start, words_per_min = 0, Fraction(1)
-    with problems.collecting(line=session.line("episode", "timecode"), field="episode.timecode"):
+    with _field(problems, session, "timecode"):
         timebase = episode.timebase
     problems.raise_errors()
-    with problems.collecting(line=session.line("episode", "start"), field="episode.start"):
+    with _field(problems, session, "start"):
         # The default start has to serve both ways of counting.
         start = timebase.frame(episode.start, either_mark=True)
-    pace = session.line("episode", "speaking_rate")
-    with problems.collecting(line=pace, field="episode.speaking_rate"):
+    with _field(problems, session, "speaking_rate"):
         words_per_min = Fraction(str(episode.speaking_rate.to("1/min")))
         if not 20 <= words_per_min <= 400:
             raise OutlineError(
@@ -124,3 +124,9 @@ def _clock(session: Session) -> Clock:
             )
     problems.raise_errors()
     return Clock(timebase, start, 60 * timebase.rate / words_per_min)
+
+
+def _field(problems: Problems, session: Session, key: str) -> AbstractContextManager[None]:
+    return problems.collecting(
+        file="session.toml", line=session.line("episode", key), field=f"episode.{key}"
+    )

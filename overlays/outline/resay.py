@@ -157,6 +157,7 @@ def _now(was: Finding, now: Finding, new: Results) -> str:
     near = was.judgement.candidate
     if near is not None and len(near.figures) == 1:
         figure = new.figures.get(near.figures[0])
-        if figure is not None:
+        if figure is not None and figure.value is not None:
             return f"{figure.shown} {symbol(figure.unit)}".rstrip()
+        return "–"
     return now.data or "–"
