@@ -24,6 +24,8 @@ Floats = NDArray[np.float64]
 
 # How densely the trace is followed between samples, in pixels.
 _STEP_PX = 0.125
+# At how many places across a pixel column the ink's edges are worked out.
+_ACROSS = 5
 # Other curves nearer than this, in pixels, may lie over the one that is read.
 _CLEAR_PX = 3.0
 # Codes by which a pixel may miss the mix of ground and ink and still be one; encoders stray by 2.
@@ -105,21 +107,38 @@ def read_back(
 
 
 def _ink_edges(axes: Axes, trace: Trace, until_s: float, radius: float) -> Floats:
-    """Return the upper and lower edge of the ink at every column, shape (2, W); NaN for none."""
+    """Return where the ink's upper and lower edge must lie at every column.
+
+    A pixel shows the mean over its width, so its half-covered row lies between the edges met across
+    it: shape (2, 2, W) holds, for the upper and the lower edge, the smallest and largest row; NaN
+    where there is no ink.
+    """
     plot = axes.plot
     x, y = _followed(axes, trace, until_s)
-    edges = np.full((2, plot.right - plot.left), np.nan)
-    for column in range(plot.left, plot.right):
-        dx = x - (column + 0.5)
-        near = np.abs(dx) < radius
-        if near.any():
-            reach = np.sqrt(radius**2 - dx[near] ** 2)
-            edges[:, column - plot.left] = (y[near] - reach).min(), (y[near] + reach).max()
+    edges = np.full((2, 2, plot.right - plot.left), np.nan)
+    across = np.linspace(0.05, 0.95, _ACROSS)
+    columns = np.arange(plot.left, plot.right)
+    starts = np.searchsorted(x, columns + 0.5 - (radius + 0.5))
+    ends = np.searchsorted(x, columns + 0.5 + (radius + 0.5))
+    for column, start, end in zip(columns.tolist(), starts.tolist(), ends.tolist(), strict=True):
+        if start == end:
+            continue
+        near = slice(start, end)
+        dx = x[near] - (column + across)[:, None]
+        reach = np.sqrt(np.maximum(radius**2 - dx**2, 0))
+        inked = np.abs(dx) < radius
+        upper = np.where(inked, y[near] - reach, np.inf).min(axis=1)
+        lower = np.where(inked, y[near] + reach, -np.inf).max(axis=1)
+        met = np.isfinite(upper)
+        if met[_ACROSS // 2]:
+            upper, lower = upper[met], lower[met]
+            here = edges[..., column - plot.left]
+            here[...] = (upper.min(), upper.max()), (lower.min(), lower.max())
     return edges
 
 
 def _followed(axes: Axes, trace: Trace, until_s: float) -> tuple[Floats, Floats]:
-    """Return points along the trace, densely, in pixels; none inside gaps."""
+    """Return points along the trace, densely, in pixels and in order; none inside gaps."""
     shown = (trace.time_s >= axes.time.low) & (trace.time_s <= axes.time.high)
     start, end = axes.time.low, min(axes.time.high, until_s)
     times = np.union1d(trace.time_s[shown & (trace.time_s <= end)], [start, end])
@@ -130,13 +149,16 @@ def _followed(axes: Axes, trace: Trace, until_s: float) -> tuple[Floats, Floats]
     counts = np.where(good, np.ceil(np.where(good, lengths, 0) / _STEP_PX), 1).astype(np.int64)
     counts = np.maximum(counts, 1)
     index = np.repeat(np.arange(len(counts)), counts)
-    share = (np.arange(counts.sum()) - np.repeat(np.cumsum(counts) - counts, counts)) / counts[index]
+    share = (np.arange(counts.sum()) - np.repeat(np.cumsum(counts) - counts, counts)) / counts[
+        index
+    ]
     along_x = np.append(x[index] + share * np.diff(x)[index], x[-1])
     along_y = np.append(y[index] + share * np.diff(y)[index], y[-1])
     # A sample beside a gap is drawn although the stretch after it is not.
     along_x, along_y = np.append(along_x, x), np.append(along_y, y)
     drawn = np.isfinite(along_x) & np.isfinite(along_y)
-    return along_x[drawn], along_y[drawn]
+    order = np.argsort(along_x[drawn], kind="stable")
+    return along_x[drawn][order], along_y[drawn][order]
 
 
 def _read(
@@ -164,15 +186,18 @@ def _read(
     beyond = int(np.count_nonzero(share[:, head + 1 :] > 0.5))
     clear = [
         column
-        for column in range(min(head, own.shape[1]))
+        for column in range(min(head, own.shape[-1]))
         if _clear(column, own, [edges[other] for other in edges if other != curve.entry])
-        and not np.isnan(share[_rows(own[:, column], top), column]).any()
+        and not np.isnan(share[_rows(own[..., column], top), column]).any()
     ]
-    chosen = [clear[i] for i in np.unique(np.linspace(0, len(clear) - 1, most).astype(int))] if clear else []
+    chosen = (
+        [clear[i] for i in np.unique(np.linspace(0, len(clear) - 1, most).astype(int))]
+        if clear
+        else []
+    )
     worst, at = 0.0, 0
     for column in chosen:
-        seen = _seen_edges(share[:, column], own[:, column], top)
-        off = float(np.abs(seen - own[:, column]).max()) if seen is not None else float("inf")
+        off = _distance(share[:, column], own[..., column], top)
         if off > worst:
             worst, at = off, column
     return Reading(
@@ -182,17 +207,26 @@ def _read(
 
 
 def _rows(edge: Floats, top: int) -> slice:
-    return slice(max(0, int(edge[0]) - top - 1), max(0, int(edge[1]) - top + 2))
+    return slice(max(0, int(edge[0, 0]) - top - 1), max(0, int(edge[1, 1]) - top + 2))
+
+
+def _distance(share: Floats, expected: Floats, top: int) -> float:
+    """Return how far the ink seen in a column is from where it must be; inf where there is none."""
+    seen = _seen_edges(share, expected.mean(axis=1) - top)
+    if seen is None:
+        return float("inf")
+    rows = seen + top
+    return float(np.maximum(np.maximum(expected[:, 0] - rows, rows - expected[:, 1]), 0).max())
 
 
 def _clear(column: int, own: Floats, others: list[Floats]) -> bool:
     """Say whether a curve has ink at a column, and no other one near it."""
-    low, high = own[:, column]
+    low, high = own[0, 0, column], own[1, 1, column]
     if not np.isfinite(low):
         return False
     for other in others:
-        near = other[:, max(0, column - 2) : column + 3]
-        if ((near[0] < high + _CLEAR_PX) & (near[1] > low - _CLEAR_PX)).any():
+        near = other[..., max(0, column - 2) : column + 3]
+        if ((near[0, 0] < high + _CLEAR_PX) & (near[1, 1] > low - _CLEAR_PX)).any():
             return False
     return True
 
@@ -203,16 +237,17 @@ def _ink_share(part: Pixels, curve: Curve) -> Floats:
     The ground is the commonest colour there is; a pixel counts as far as it lies on the straight
     line from the ground to the ink.
     """
-    colours, counts = np.unique(part.reshape(-1, 4), axis=0, return_counts=True)
-    ground = colours[counts.argmax()].astype(np.float64)[:3]
-    way = np.array(curve.colour.rgb, np.float64) - ground
-    from_ground = part[..., :3].astype(np.float64) - ground
-    share = from_ground @ way / (way @ way)
+    packed = np.ascontiguousarray(part).view(np.uint32)[..., 0]
+    codes, counts = np.unique(packed[::4], return_counts=True)
+    ground = codes[counts.argmax() :][:1].view(np.uint8)[:3].astype(np.float32)
+    way = np.array(curve.colour.rgb, np.float32) - ground
+    from_ground = part[..., :3].astype(np.float32) - ground
+    share = (from_ground @ way / (way @ way)).astype(np.float64)
     stray = np.abs(from_ground - share[..., None] * way).max(axis=-1)
     return np.where(stray <= _STRAY, np.clip(share, 0, 1), 0.0)
 
 
-def _seen_edges(share: Floats, expected: Floats, top: int) -> Floats | None:
+def _seen_edges(share: Floats, expected: Floats) -> Floats | None:
     """Return the upper and lower edge of the ink in one column: where half a pixel is covered.
 
     The run of ink nearest to where it should be is taken; None where there is none.
@@ -221,12 +256,12 @@ def _seen_edges(share: Floats, expected: Floats, top: int) -> Floats | None:
     if not len(inked):
         return None
     runs = np.split(inked, np.flatnonzero(np.diff(inked) > 1) + 1)
-    middle = (expected[0] + expected[1]) / 2 - top
+    middle = expected.mean()
     run = min(runs, key=lambda rows: abs((rows[0] + rows[-1] + 1) / 2 - middle))
     first, last = int(run[0]), int(run[-1])
     upper = _crossing(share, first - 1, first)
     lower = _crossing(share, last + 1, last)
-    return np.array([upper, lower]) + top
+    return np.array([upper, lower])
 
 
 def _crossing(share: Floats, outside: int, inside: int) -> float:
