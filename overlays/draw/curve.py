@@ -1,8 +1,10 @@
 """Curves: drawn once as a patch, revealed by whole pixel columns.
 
-What a frame costs does not depend on how many samples a trace has: they are reduced to four per
-pixel column (first, lowest, highest, last), which draws the very same line (Jugel, Jerzak,
-Hackenbroich and Markl, "M4: A Visualization-Oriented Time Series Data Aggregation", 2014).
+What a frame costs does not depend on how many samples a trace has, and what drawing it costs hardly
+does: samples are reduced to four per narrow column (first, lowest, highest, last), after Jugel,
+Jerzak, Hackenbroich and Markl, "M4: A Visualization-Oriented Time Series Data Aggregation" (2014).
+That is exact for lines a pixel wide and columns as wide. A wider pen shows where within a pixel an
+extreme lies (measured: up to 3 pixels off on white noise), so the columns here are narrower.
 """
 
 from __future__ import annotations
@@ -16,12 +18,14 @@ from numpy.typing import NDArray
 
 from overlays.draw.axis import Axes
 from overlays.draw.patch import Layer, Rect, Scene
-from overlays.draw.sheet import Sheet
+from overlays.draw.sheet import Sheet, pieces
 from overlays.style.colour import Colour
 
 __all__ = ["Curve", "CurveScene", "drawn", "reduced", "value_at"]
 
 Floats = NDArray[np.float64]
+
+_PER_PIXEL = 4
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -86,7 +90,7 @@ def value_at(time_s: Floats, values: Floats, at_s: float) -> float | None:
 
 
 def reduced(points: Floats) -> Floats:
-    """Keep the first, lowest, highest and last point of every pixel column of a line.
+    """Keep the first, lowest, highest and last point of every quarter of a pixel column.
 
     Parameters
     ----------
@@ -96,9 +100,9 @@ def reduced(points: Floats) -> Floats:
     Returns
     -------
     ndarray of shape (M, 2)
-        At most four points a column, in their order; all of them where that is fewer.
+        At most four points a quarter column, in their order; all of them where that is fewer.
     """
-    column = np.floor(points[:, 0]).astype(np.int64)
+    column = np.floor(points[:, 0] * _PER_PIXEL).astype(np.int64)
     starts = np.flatnonzero(np.diff(column, prepend=column[0] - 1))
     if len(points) <= 4 * len(starts):
         return points
@@ -121,13 +125,6 @@ def drawn(curve: Curve, axes: Axes) -> Layer:
     sheet = Sheet(
         Rect(axes.plot.left, axes.plot.top - room, axes.plot.right, axes.plot.bottom + room)
     )
-    for piece in _pieces(points):
+    for piece in pieces(points):
         sheet.stroke(reduced(piece), curve.colour, curve.width, cap="round", join="round")
     return sheet.layer()
-
-
-def _pieces(points: Floats) -> list[Floats]:
-    good = np.isfinite(points).all(axis=1)
-    edges = np.flatnonzero(np.diff(good)) + 1
-    parts = np.split(points, edges)
-    return [part for part in parts if len(part) and np.isfinite(part[0]).all()]

@@ -49,20 +49,30 @@ class Heads:
     y: Floats
 
 
-def _in_order(y: Floats, margin: float) -> Ints:
+def _running_mean(rows: Floats, width: int) -> Floats:
+    """Return the mean of `width` frames around each, the ends held; shape as given."""
+    before = width // 2
+    padded = np.pad(rows, [(before + 1, width - 1 - before), (0, 0)], mode="edge")
+    sums = np.cumsum(padded, axis=0)
+    return np.asarray((sums[width:] - sums[:-width]) / width, np.float64)
+
+
+def _in_order(y: Floats, margin: float, window: int) -> Ints:
     """Return for each frame the curves from top to bottom, shape (F, K).
 
-    Neighbours change places once their heads have passed by `margin` pixels; on the last frame
-    the order is that of the heads exactly.
+    What counts is the heads' running mean, so that ripple changes nothing. Neighbours change
+    places once they have passed each other by `margin` pixels; on the last frame the order is that
+    of the heads exactly.
     """
     frames, count = y.shape
-    order = np.argsort(y[0], kind="stable")
+    calm = _running_mean(y, 2 * window)
+    order = np.argsort(calm[0], kind="stable")
     result = np.empty((frames, count), np.int64)
     for frame in range(frames):
-        slack = margin if frame + 1 < frames else 0.0
-        for _ in range(count):
-            heads = y[frame, order]
-            passed = np.flatnonzero(heads[:-1] > heads[1:] + slack)
+        last = frame + 1 == frames
+        heads, slack = (y[frame], 0.0) if last else (calm[frame], margin)
+        for _ in range(count * count):
+            passed = np.flatnonzero(heads[order][:-1] > heads[order][1:] + slack)
             if not len(passed):
                 break
             first = int(passed[0])
@@ -88,20 +98,16 @@ def settled(y: Floats, apart: float, low: float, high: float, window: int) -> In
     Returns
     -------
     ndarray of shape (F + window, K)
+        In whole pixels.
     """
-    order = _in_order(y, apart * 0.4)
+    order = _in_order(y, apart * 0.12, window)
     wanted = np.empty_like(y)
     for frame, ranks in enumerate(order):
         wanted[frame, ranks] = place(y[frame, ranks], apart, low, high)
-    half = max(1, window // 2)
-    edge = [(half, window + half), (0, 0)]
-    smooth = np.pad(wanted, edge, mode="edge")
+    held = np.pad(wanted, [(0, window), (0, 0)], mode="edge")
     # Two running means of half the window each: a change starts and ends softly.
-    for _ in range(2):
-        sums = np.cumsum(np.pad(smooth, [(1, 0), (0, 0)]), axis=0)
-        smooth = (sums[half:] - sums[:-half]) / half
-    smooth = smooth[: len(y) + window]
-    return _steady(smooth)
+    half = max(1, window // 2)
+    return _steady(_running_mean(_running_mean(held, half), half))
 
 
 def _steady(places: Floats) -> Ints:
@@ -112,6 +118,8 @@ def _steady(places: Floats) -> Ints:
         moved = np.abs(wanted - current) > 0.8
         current = np.where(moved, np.round(wanted), current)
         result[frame] = current
+    # The last state does not depend on how it was reached.
+    result[-1] = np.round(places[-1])
     return result
 
 

@@ -51,7 +51,7 @@ class Face:
 
     def width(self, text: str) -> int:
         """Return how far the text runs, in whole pixels, rounded up."""
-        return math.ceil(_drawn(self, text).advance) if text else 0
+        return math.ceil(_advance(self, text)) if text else 0
 
     @property
     def cap_height(self) -> int:
@@ -77,8 +77,8 @@ class Face:
         self, text: str, x: int, baseline: int, colour: Colour, align: Align = "left"
     ) -> Layer:
         """Set a line of text with its left end, middle or right end at `x`."""
-        drawn = _drawn(self, text)
-        shift = {"left": 0.0, "centre": -drawn.advance / 2, "right": -drawn.advance}[align]
+        drawn, advance = _drawn(self, text), _advance(self, text)
+        shift = {"left": 0.0, "centre": -advance / 2, "right": -advance}[align]
         return Layer(
             _coloured(self, text, colour), x + round(shift) + drawn.left, baseline + drawn.top
         )
@@ -125,7 +125,6 @@ class _Drawn:
     mask: NDArray[np.uint8]
     left: int
     top: int
-    advance: float
 
     @property
     def above(self) -> int:
@@ -139,15 +138,19 @@ class _Drawn:
 @lru_cache(maxsize=4096)
 def _drawn(face: Face, text: str) -> _Drawn:
     """Draw a line of text as coverage, its outlines filled without hinting."""
-    points, codes, advance = _outline(face.files, _checked(face.files, text))
+    points, codes, _ = _outline(face.files, _checked(face.files, text))
     if not len(points):
-        return _Drawn(np.zeros((1, 1), np.uint8), 0, 0, advance * face.size)
+        return _Drawn(np.zeros((1, 1), np.uint8), 0, 0)
     points = points * face.size
     left, bottom = (int(edge) - 1 for edge in np.floor(points.min(axis=0)))
     right, top = (int(edge) + 1 for edge in np.ceil(points.max(axis=0)))
     agg = Agg(right - left, top - bottom)
     agg.fill(points - np.array([left, bottom]), _WHITE, codes)
-    return _Drawn(agg.pixels[..., 3].copy(), left, -top, advance * face.size)
+    return _Drawn(agg.pixels[..., 3].copy(), left, -top)
+
+
+def _advance(face: Face, text: str) -> float:
+    return _outline(face.files, _checked(face.files, text))[2] * face.size
 
 
 @lru_cache(maxsize=4096)
@@ -227,10 +230,15 @@ def fitted(face: Face, text: str, width: int) -> str:
     """Return the text, cut and ended by an ellipsis if it runs wider than `width` pixels."""
     if face.width(text) <= width:
         return text
-    kept = text
-    while kept and face.width(kept.rstrip() + _ELLIPSIS) > width:
-        kept = kept[:-1]
-    return kept.rstrip() + _ELLIPSIS
+    # The longest beginning that fits is found by halving; widths only grow with length.
+    fits, too_long = 0, len(text)
+    while too_long - fits > 1:
+        middle = (fits + too_long) // 2
+        if face.width(text[:middle].rstrip() + _ELLIPSIS) <= width:
+            fits = middle
+        else:
+            too_long = middle
+    return text[:fits].rstrip() + _ELLIPSIS
 
 
 def wrapped(face: Face, parts: Sequence[str], joint: str, width: int) -> list[str]:

@@ -179,10 +179,15 @@ class CurvesScene:
             shape=self._shape,
             low=self.axes.plot.top - page.px(10),
             high=self.axes.plot.bottom + page.px(10),
-            window=max(2, round(style.motion.swap * float(stage.rate))),
+            window=self._settling(),
             page=page,
         )
         self._gap = self._call_out()
+
+    def _settling(self) -> int:
+        """Return how many frames a change among flags takes; the cue leaves room for the last."""
+        swap = round(self._page.style.motion.swap * float(self._stage.rate))
+        return max(1, min(swap, self.frames - self._timing.data.end))
 
     @property
     def axes(self) -> Axes:

@@ -21,6 +21,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import ClassVar, Generic, TypeVar
 
+from pydantic import ConfigDict
+
 from overlays.draw.patch import Scene
 from overlays.model.clip import Stage
 from overlays.model.result import Results
@@ -53,6 +55,8 @@ class Overlay(ABC, Generic[C]):
     """One overlay called for by a cue; subclass this, see the module's docstring."""
 
     kind: ClassVar[str]
+    # pydantic checks options against the fields, and refuses any that is none.
+    __pydantic_config__: ClassVar[ConfigDict] = ConfigDict(extra="forbid")
 
     def names(self) -> Iterable[tuple[str, Sequence[str], str]]:
         """Return what the options name: (option, keys, table of session.toml) each.

@@ -52,7 +52,7 @@ class Curves(Overlay[CurvesContent]):
     channel: str = ""
     entries: tuple[str, ...] = ()
     pace: Pace = "live"
-    gap: Annotated[tuple[str, ...], Field(max_length=2)] = ()
+    gap: Annotated[tuple[str, ...], Field(min_length=2, max_length=2)] = ()
     gap_at: TimeField | None = None
     title: str = ""
 

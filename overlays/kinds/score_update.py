@@ -63,7 +63,10 @@ class ScoreUpdate(Overlay[ScoreUpdateContent]):
             figures=tuple((spec.points[key].figure, self.entry) for key in keys),
             runs=(),
             title=self.title or episode.season or episode.title,
-            caption=(f"standings after episode {episode.number}",),
+            caption=(
+                f"standings after episode {episode.number}",
+                *(() if previous is not None else ("new in the standings",)),
+            ),
             name=entry.label,
             note=entry.note,
             colour=list(spec.entries).index(self.entry),
@@ -86,9 +89,10 @@ class ScoreUpdate(Overlay[ScoreUpdateContent]):
         for column in content.columns:
             unit = f" {column.unit}" if column.unit else ""
             was = f", was {column.old}" if column.old not in (None, column.new) else ""
-            points = "no" if column.points is None else f"{column.points}"
+            most = f"{column.most.normalize():f}"
+            points = "no" if column.points is None else f"{column.points} of {most}"
             now = "missing" if column.new is None else f"{column.new}{unit}"
-            parts.append(f"{column.label} {now}{was}, {points} of {column.most} points")
+            parts.append(f"{column.label} {now}{was}, {points} points")
         total = total_text(content, [column.points for column in content.columns])
         text = f"{content.name}: {'; '.join(parts)}. Score {total}"
         text += f", was {content.old_score}" if content.old_score else ""
