@@ -174,7 +174,9 @@ def _possible_orders(stamps: Stamps) -> list[str]:
         # Dots are for day.month.year (DIN 5008); nobody writes month.day.year.
         fits = _by_order(stamps, "day first") is not None
         return ["day first"] if fits else ["month first"]
-    return ["day first", "month first"] + (["year first"] if stamps.four_digits[0] < 0 else [])
+    # A year of two digits in front goes with hyphens only (CLDR's short dates, from memory).
+    short = stamps.four_digits[0] < 0 and (stamps.mark == ord("-")).all()
+    return ["day first", "month first", *(["year first"] if short else [])]
 
 
 def _by_order(stamps: Stamps, order: str) -> Days | None:

@@ -10,13 +10,14 @@ from overlays.errors import LogError
 from overlays.logs.cells import is_missing
 from overlays.logs.dialect import Shape, is_value
 from overlays.logs.lines import split
-from overlays.logs.names import TIME_UNITS, ColumnName, column_name, is_unit, unit_text
+from overlays.logs.names import ColumnName, column_name, is_time_unit, is_unit, unit_text
 from overlays.logs.stamps import is_stamp
 
 __all__ = ["Header", "find_header", "no_rows"]
 
 _SEARCHED = 200
 _JUDGED = 40
+_RULERS = 2
 _RATE = re.compile(
     r"(?i)(?:rate|frequency|frequenz|freq|abtastrate|sampling)\D{0,24}?"
     r"(?P<value>\d{1,9}(?:[.,]\d{1,6})?)\s*(?P<unit>kHz|Hz|S/s|Sa/s|sps|samples/s|1/s|/s)"
@@ -84,13 +85,15 @@ def find_header(
     if first is None:
         raise no_rows(lines, shape.delimiter, file)
     above = _text_rows_above(cut, first, shape.cells, start)
-    if pinned_line is not None:
-        above = [pinned_line - 1, *(i for i in above if i >= pinned_line)]
     names_at, units_at = _names_and_units(cut, above)
-    if names_at is not None and (earlier := _earliest(cut, names_at, first, shape.cells)) != first:
+    if pinned_line is not None:
+        names_at = pinned_line - 1
+        units_at = next((i for i in above if _are_units(cut[i])), None)
+    elif (
+        names_at is not None and (earlier := _earliest(cut, names_at, first, shape.cells)) != first
+    ):
         first = earlier
-        above = _text_rows_above(cut, first, shape.cells, start)
-        names_at, units_at = _names_and_units(cut, above)
+        names_at, units_at = _names_and_units(cut, _text_rows_above(cut, first, shape.cells, start))
     names = list(cut[names_at]) if names_at is not None else []
     units = list(cut[units_at]) if units_at is not None else []
     rows = [row for row in cut[first : first + 20] if len(row) == shape.cells]
@@ -122,7 +125,16 @@ def _first_row(cut: Sequence[list[str]], start: int, cells: int) -> int | None:
         first = i if first is None else first
         # A line of a preamble can look like a row, but names follow it then.
         if following is None or _value_share(cut[following], texts) >= 0.5:
-            return i
+            first = i
+            break
+    if first is None:
+        return None
+    # Rows with an unreadable cell may come before: they begin with a value, as names do not.
+    leftmost = next(j for j in range(cells) if j not in texts)
+    for i in reversed(there[: there.index(first)]):
+        if not (is_value(cut[i][leftmost]) and _value_share(cut[i], texts) >= 0.5):
+            break
+        first = i
     return first
 
 
@@ -159,14 +171,18 @@ def _text_cells(cut: Sequence[list[str]], cells: int) -> set[int]:
 def _text_rows_above(cut: Sequence[list[str]], first: int, cells: int, start: int) -> list[int]:
     """List the lines directly above the data that could be names or units, blank ones aside."""
     found: list[int] = []
+    rulers = 0
     for i in range(first - 1, start - 1, -1):
         row = cut[i]
         if not any(row):
             continue
-        if len(row) < max(2, cells - 2) and not (len(row) == cells == 1):
-            break
-        if _value_share(row, set()) == 1.0:
-            break
+        # Across a ruler, a remark or a cut-off row, only a line of as many cells can be the names.
+        fewest = cells if rulers else max(2, cells - 2)
+        if (len(row) < fewest and cells > 1) or _value_share(row, set()) == 1.0:
+            rulers += 1
+            if found or rulers > _RULERS:
+                break
+            continue
         found.insert(0, i)
         if len(found) == 3:
             break
@@ -176,31 +192,27 @@ def _text_rows_above(cut: Sequence[list[str]], first: int, cells: int, start: in
 def _names_and_units(
     cut: Sequence[list[str]], above: Sequence[int]
 ) -> tuple[int | None, int | None]:
-    """Tell names from units: the unit row is the one with more units in it."""
-    if not above:
-        return None, None
-    if len(above) == 1:
-        return above[0], None
-    shares = [_unit_share(cut[i]) for i in above]
+    """Tell names from units; above the units there must be names for all of them."""
     for k in range(len(above) - 1, 0, -1):
-        full = sum(map(bool, cut[above[k - 1]])) >= sum(map(bool, cut[above[k]]))
-        more = shares[k] > shares[k - 1] or _are_units(cut[above[k]])
-        if shares[k] >= 0.5 and more and full:
+        names, units = cut[above[k - 1]], cut[above[k]]
+        if _are_units(units) and sum(map(bool, names)) >= sum(map(bool, units)):
             return above[k - 1], above[k]
-    return above[-1], None
+    return (above[-1], None) if above else (None, None)
 
 
 def _are_units(row: Sequence[str]) -> bool:
-    """Say whether a row can be nothing but units: all in brackets, or all units and one of time."""
+    """Say whether a row holds units: all in brackets, or most known, the time's among them.
+
+    Names can be units too (t, m, V), so a unit of time must be there, or nothing where the time
+    is written as dates.
+    """
     there = [cell for cell in row if cell]
-    bracketed = all(cell[0] in "[(" and cell[-1] in "])" for cell in there)
-    timed = any(unit_text(cell) in TIME_UNITS for cell in there) and all(map(is_unit, there))
-    return bracketed or timed
-
-
-def _unit_share(row: Sequence[str]) -> float:
-    there = [cell for cell in row if not is_missing(cell)]
-    return sum(map(is_unit, there)) / len(there) if there else 0.0
+    if not there:
+        return False
+    if all(cell[0] in "[(" and cell[-1] in "])" for cell in there):
+        return True
+    timed = any(map(is_time_unit, there)) or not row[0] or row[0] == "-"
+    return timed and sum(map(is_unit, there)) * 2 >= len(there)
 
 
 def _fitted(

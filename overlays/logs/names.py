@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from overlays.errors import UnitError
 from overlays.units import same_dimension
 
-__all__ = ["TIME_UNITS", "ColumnName", "column_name", "is_unit", "unit_text"]
+__all__ = ["TIME_UNITS", "ColumnName", "column_name", "is_time_unit", "is_unit", "unit_text"]
 
 TIME_UNITS = {
     "s": ("s", "sec", "secs", "second", "seconds", "sek", "sekunden"),
@@ -25,7 +25,7 @@ _TIME_UNIT = {word: unit for unit, words in TIME_UNITS.items() for word in words
 _BRACKETS = re.compile(
     r"(?P<name>[^\[\](){}]*[^\[\](){}\s])?\s*[\[({](?P<unit>[^\[\](){}]{0,24})[\])}]\s*"
 )
-_SLASH = re.compile(r"(?P<name>[^/]{1,60}\S)\s+(?:/|in)\s*(?P<unit>\S{1,16})")
+_SLASH = re.compile(r"(?P<name>[^/]{0,60}\S)\s+(?:/|in)\s*(?P<unit>\S{1,16})")
 _TAIL = re.compile(r"(?P<name>.{0,60}\S)(?P<join>[\s_,]+)(?P<unit>[^\s_,]{1,10})")
 # A suffix counts as a unit only where it can hardly mean anything else: "_c" after a temperature
 # does, "_n" or "_nm" may be anything.
@@ -66,6 +66,11 @@ class ColumnName:
     unit: str | None
     named_time: bool
     named_row: bool
+
+
+def is_time_unit(text: str) -> bool:
+    """Say whether a text is a unit of time, with or without brackets."""
+    return (unit_text(text) or "").lower() in _TIME_UNIT
 
 
 def is_unit(text: str) -> bool:

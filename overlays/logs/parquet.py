@@ -14,7 +14,7 @@ from overlays.logs.names import ColumnName, column_name
 from overlays.logs.notes import NoteBook
 from overlays.logs.stamps import Stamps, parse_stamps
 from overlays.logs.table import Table, log_of
-from overlays.logs.timecolumn import choose_time
+from overlays.logs.timecolumn import TimeColumn, choose_time
 from overlays.model.session import ReadingPins
 from overlays.model.trace import FloatArray, Log
 
@@ -63,7 +63,7 @@ def _read(table: pa.Table, file: str, pins: ReadingPins) -> Log:
     notes = NoteBook()
     names = [_name(field) for field in table.schema]
     cells = [_cells(column) for column in table.columns]
-    time = choose_time(names, cells, ".", pins, file=file, line=None)
+    time = _typed_time(table, pins) or choose_time(names, cells, ".", pins, file=file, line=None)
     place = time.places[0] if time.places else None
     if place is not None and table.column(place).null_count:
         notes.say(f"{table.column(place).null_count} rows have no time; left out")
@@ -91,6 +91,19 @@ def _read(table: pa.Table, file: str, pins: ReadingPins) -> Log:
         clock=clock,
     )
     return log_of(found, pins, notes, file=file)
+
+
+def _typed_time(table: pa.Table, pins: ReadingPins) -> TimeColumn | None:
+    """Choose the first column whose type is a time, where nothing is pinned."""
+    import pyarrow as pa
+
+    if pins.time_column is not None or pins.time_kind is not None:
+        return None
+    for is_time in (pa.types.is_timestamp, pa.types.is_duration):
+        for j, column in enumerate(table.columns):
+            if is_time(column.type):
+                return TimeColumn((j,), "")
+    return None
 
 
 def _name(field: pa.Field) -> ColumnName:

@@ -177,7 +177,8 @@ def _at_once(block: bytes, plan: RowPlan) -> Part | None:
     if any(len(c) != lines for c in numbers) or any(len(c) != lines for c in stamps):
         return None
     for index, column in zip(plan.numbers, numbers, strict=True):
-        total = abs(float(column.sum()))
+        with np.errstate(over="ignore", invalid="ignore"):
+            total = abs(float(column.sum()))
         # A sum is not finite, or enormous, where a value is: then it is worth looking closer.
         if total < _HUGE:
             continue
@@ -271,6 +272,7 @@ def _by_line(block: bytes, plan: RowPlan) -> Part:
     part.stamps = [parse_stamps(column) for column in texts]
     part.lines = np.array(kept, dtype=np.int64)
     _drop_timeless(part, plan, lines)
+    part.events.sort(key=lambda event: event.line)
     return part
 
 

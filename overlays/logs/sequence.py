@@ -118,35 +118,30 @@ def _find_resets(
     starts = [0]
     n = len(time_s)
     steps = np.diff(time_s)
-    usual = float(np.median(steps[steps > 0])) if (steps > 0).any() else 0.0
-    row = 1
-    back_rows = np.flatnonzero(steps < 0) + 1
-    for back in back_rows.tolist():
-        if back < row:
+    for back in (np.flatnonzero(steps < 0) + 1).tolist():
+        kept = _kept_before(back, keep, same, 2)
+        if not keep[back] or time_s[back] > time_s[kept[0]]:
             continue
-        top = time_s[back - 1]
+        top = float(time_s[kept[0]])
         # The rows from here on that do not lie beyond what was reached before.
         beyond = np.flatnonzero(time_s[back : back + _STRAYS + 1] > top)
         length = int(beyond[0]) if beyond.size else min(_STRAYS + 1, n - back)
-        at_end = back + length >= n
-        restarts = time_s[back] <= time_s[starts[-1]] + usual
-        if length > _STRAYS and back - 2 >= starts[-1] and time_s[back - 2] < time_s[back]:
-            message = (
-                f"jumps ahead to {top:.12g} s between {time_s[back - 2]:.12g} s and "
-                f"{time_s[back]:.12g} s; left out"
-            )
-            notes.count("lines with a stamp far ahead", line_of(back - 1), message)
-            keep[back - 1] = False
-            row = back + 1
-        elif length <= _STRAYS and not (at_end and restarts):
+        restarts = back + length >= n and time_s[back] <= time_s[starts[-1]]
+        if length <= _STRAYS and not restarts:
             for stray in range(back, back + length):
                 message = (
                     f"goes back to {time_s[stray]:.12g} s after {top:.12g} s "
-                    f"(a step of {time_s[stray] - time_s[stray - 1]:.6g} s); left out"
+                    f"(a step of {time_s[stray] - top:.6g} s); left out"
                 )
                 notes.count("lines with a backward stamp", line_of(stray), message)
                 keep[stray] = same[stray] = False
-            row = back + length
+        elif kept[1] >= starts[-1] and time_s[kept[1]] < time_s[back]:
+            message = (
+                f"jumps ahead to {top:.12g} s between {time_s[kept[1]]:.12g} s and "
+                f"{time_s[back]:.12g} s; left out"
+            )
+            notes.count("lines with a stamp far ahead", line_of(kept[0]), message)
+            keep[kept[0]] = False
         else:
             message = (
                 f"the clock goes back from {top:.12g} s to {time_s[back]:.12g} s and runs on; "
@@ -154,8 +149,21 @@ def _find_resets(
             )
             notes.count("clock resets", line_of(back), message)
             starts.append(back)
-            row = back + 1
     return tuple(starts)
+
+
+def _kept_before(
+    row: int, keep: NDArray[np.bool_], same: NDArray[np.bool_], count: int
+) -> list[int]:
+    """Return the last rows before one that are kept, the nearest first, -1 where there is none."""
+    found: list[int] = []
+    while len(found) < count:
+        row -= 1
+        if row < 0:
+            found.append(-1)
+        elif keep[row] and not same[row]:
+            found.append(row)
+    return found
 
 
 def _spread(time_s: FloatArray) -> FloatArray:

@@ -130,7 +130,6 @@ def test_many_of_a_kind_are_summed_up(tmp_path: Path) -> None:
         ("t,v\n0,0,21,5\n0,1,22,5\n0,2,23,5\n", "names-do-not-fit"),
         ("t_s,a,b\n0,1\n1,2\n2,3\n", "names-do-not-fit"),
         ("t_s,a,b\n0,1,2\nt_s,b,a\n2,6,5\n", "changed-header"),
-        ("t_s,v\n" + "".join(f"{i * 37 % 101},{i}\n" for i in range(101)), "disordered-time"),
         ("This is prose.\nIt has lines, and commas.\n", "no-data-rows"),
         ("t_s,v\nx,y\n", "no-data-rows"),
         ("", "empty-log"),

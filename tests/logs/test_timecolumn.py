@@ -1,0 +1,76 @@
+from __future__ import annotations
+
+import pytest
+
+from overlays.errors import LogError
+from overlays.logs.names import column_name
+from overlays.logs.timecolumn import TimeColumn, cell_kind, choose_time
+from overlays.model.session import ReadingPins
+
+
+def choose(columns: dict[str, str], **pins: object) -> TimeColumn:
+    return choose_time(
+        [column_name(name) for name in columns],
+        [cells.split(";") for cells in columns.values()],
+        ".",
+        ReadingPins.model_validate(pins),
+        file="a.csv",
+        line=1,
+    )
+
+
+@pytest.mark.parametrize(
+    ("cells", "kind"),
+    [
+        (["1", "2.5", ""], "number"),
+        (["2025-03-11"], "date"),
+        (["11.03.2025", "12.03.2025"], "date"),
+        (["10:00:00"], "clock"),
+        (["2025-03-11T10:00:00"], "date and clock"),
+        (["20250311T101500"], "date and clock"),
+        (["on", "off"], "words"),
+        (["", "---"], "nothing"),
+        (["1", "ERR", "3"], "number"),
+    ],
+)
+def test_kinds(cells: list[str], kind: str) -> None:
+    """A column holds what most of its cells hold."""
+    assert cell_kind(cells) == kind
+
+
+@pytest.mark.parametrize(
+    ("columns", "places"),
+    [
+        ({"v": "5;6", "time_s": "0;1"}, (1,)),
+        ({"timestamp": "2025-03-11 10:00;2025-03-11 10:01", "v": "1;2"}, (0,)),
+        ({"Date": "2025-03-11;2025-03-11", "Time": "10:00:00;10:00:01", "v": "1;2"}, (0, 1)),
+        ({"v": "1;2", "x": "10:00:00;10:00:01"}, (1,)),
+        ({"time": "0;1", "v": "1;2"}, (0,)),
+        ({"date": "2025-03-11;2025-03-12", "v": "1;2"}, (0,)),
+        ({"a_s": "11;12;13", "b": "1;2;3"}, (0,)),
+        ({"": "0;1;2", "b": "1;2;3"}, (0,)),
+        ({"sample": "0;1;2", "b": "5;2;3"}, ()),
+        # A named time that falls is none; a channel counted in seconds is none beside a named one.
+        ({"time": "9;5;1", "t_s": "0;1;2"}, (1,)),
+        ({"lap_s": "61;62;63", "time_s": "0;1;2"}, (1,)),
+    ],
+)
+def test_chosen(columns: dict[str, str], places: tuple[int, ...]) -> None:
+    """Names, units and cells tell the time column."""
+    assert choose(columns).places == places
+
+
+def test_pins() -> None:
+    """A pinned column is taken; counted rows need none."""
+    columns = {"a": "0;1", "time": "0;1"}
+    assert choose(columns, time_column="a").places == (0,)
+    assert choose(columns, time_kind="row number").places == ()
+    with pytest.raises(LogError, match="no column 'b'"):
+        choose(columns, time_column="b")
+
+
+def test_asked() -> None:
+    """Where nothing tells the time, the columns are named and the pin is shown."""
+    with pytest.raises(LogError, match="'a', 'b'") as caught:
+        choose({"a": "0;5;1", "b": "1;1;1"})
+    assert "time_column" in caught.value.remedy
