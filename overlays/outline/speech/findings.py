@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 import re
 from bisect import bisect_right
 from collections.abc import Iterable, Iterator, Sequence
@@ -12,16 +11,13 @@ from typing import Literal
 from overlays.errors import Problems
 from overlays.model.outline import Beat, HeardLine, Outline
 from overlays.model.result import Results
-from overlays.outline.speech.agreement import agrees, distance
-from overlays.outline.speech.candidates import Candidate, candidates
 from overlays.outline.speech.claims import Claim, find_claims
+from overlays.outline.speech.judgement import Judgement, Verdict, judge
 from overlays.outline.speech.known import Knowledge
 
 __all__ = [
     "Finding",
-    "Judgement",
     "Spot",
-    "judge",
     "report_findings",
     "script_findings",
     "voice_findings",
@@ -30,12 +26,6 @@ __all__ = [
 _FULL_STOP = re.compile(r"[.!?…]+(?=\s)")
 _LONGEST_SENTENCE = 240
 _UNFILLED = re.compile(r"\{[^{}]*\}")
-
-Verdict = Literal["supported", "contradicted", "unsupported"]
-# A number that no figure of another entry explains contradicts the nearest one, unless it is so
-# far away that something else must be meant.
-_FAR = math.log(2)
-_NEAR_BARE = math.log(1.1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,28 +48,6 @@ class Spot:
     beat: str
     line: int | None
     frame: int
-
-
-@dataclass(frozen=True, slots=True)
-class Judgement:
-    """Whether the data bears a number out, and what that rests on.
-
-    Parameters
-    ----------
-    verdict : {"supported", "contradicted", "unsupported"}
-        What became of it.
-    candidate : Candidate or None
-        What agrees with it, or else is nearest to it.
-    rounding : str
-        At which rounding they agree; empty where they do not.
-    remark : str
-        What else needs saying, such as that more was said where it is less.
-    """
-
-    verdict: Verdict
-    candidate: Candidate | None = None
-    rounding: str = ""
-    remark: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,82 +83,6 @@ class Finding:
         return f"{near.shown} ({near.label})" if near else ""
 
 
-def judge(
-    claim: Claim, knowledge: Knowledge, *, named: Sequence[str], context: Sequence[str] = ()
-) -> Judgement:
-    """Hold a claim against the data.
-
-    Parameters
-    ----------
-    claim : Claim
-        What was said.
-    knowledge : Knowledge
-        The data.
-    named : sequence of str
-        Entries its sentence names, in order.
-    context : sequence of str
-        Entries spoken of before, for a sentence that names none.
-    """
-    everyone = tuple(knowledge.session.spec.entries)
-    pool = tuple(named or context or everyone)
-    found = _agreeing(claim, candidates(claim, knowledge, pool))
-    if found is None:
-        found = _agreeing(claim, candidates(claim, knowledge, ()))
-    if found is not None:
-        return Judgement("supported", *found, _side_remark(claim, found[0], named))
-    others = [entry for entry in everyone if entry not in pool]
-    found = _agreeing(claim, candidates(claim, knowledge, others)) if others else None
-    if found is not None and not named:
-        return Judgement("supported", *found)
-    nearest = _nearest(claim, candidates(claim, knowledge, pool))
-    if nearest is not None:
-        near, far = nearest
-        limit = _NEAR_BARE if not claim.units and claim.form == "amount" else _FAR
-        if far <= limit or (named and claim.units and claim.form == "amount"):
-            remark = f"It fits {found[0].label}." if found is not None else ""
-            return Judgement("contradicted", near, "", remark)
-        return Judgement("unsupported", near if claim.units else None)
-    return Judgement("unsupported")
-
-
-def _agreeing(claim: Claim, pool: Iterable[Candidate]) -> tuple[Candidate, str] | None:
-    """Return the candidate that agrees at the finest rounding."""
-    best: tuple[float, Candidate, str] | None = None
-    for candidate in pool:
-        for reading in claim.readings:
-            # "Six newton metres between them" does not say who is ahead.
-            unsigned = claim.form == "difference"
-            data = abs(candidate.value) if unsigned else candidate.value
-            rounding = agrees(claim, reading, data)
-            far = distance(reading, data)
-            if rounding and (best is None or far < best[0]):
-                best = (far, candidate, rounding)
-    return best[1:] if best else None
-
-
-def _nearest(claim: Claim, pool: Iterable[Candidate]) -> tuple[Candidate, float] | None:
-    unsigned = claim.form == "difference"
-    ranked = [
-        (distance(reading, abs(candidate.value) if unsigned else candidate.value), place, candidate)
-        for place, candidate in enumerate(pool)
-        for reading in claim.readings
-    ]
-    if not ranked:
-        return None
-    far, _, candidate = min(ranked)
-    return candidate, far
-
-
-def _side_remark(claim: Claim, candidate: Candidate, named: Sequence[str]) -> str:
-    """Say so where "more" was said and it is less."""
-    if claim.form != "difference" or not claim.side or tuple(named) != candidate.entries:
-        return ""
-    if (candidate.value > 0) == (claim.side > 0):
-        return ""
-    word = "more" if candidate.value > 0 else "less"
-    return f"Check the direction: {candidate.label} is {candidate.shown}, so {word}."
-
-
 def script_findings(outline: Outline, results: Results) -> tuple[Finding, ...]:
     """Hold every number typed into the narration against the data.
 
@@ -220,7 +112,7 @@ def _judged(
     for claim in find_claims(text, knowledge.lexicon, decimal_mark=mark):
         gap = claim.form in ("difference", "excess")
         named = knowledge.named(text, claim.start, claim.end, gap=gap)
-        yield claim, judge(claim, knowledge, named=named, context=context)
+        yield claim, judge(claim, knowledge, named=named, context=context, sentence=text)
 
 
 def voice_findings(outline: Outline, results: Results) -> tuple[Finding, ...]:
@@ -283,7 +175,11 @@ def report_findings(findings: Iterable[Finding], problems: Problems, *, outline:
         if judged.verdict == "supported" and not judged.remark:
             continue
         if judged.verdict == "supported":
-            says, code, remedy = judged.remark, "number-direction", "Check which way round it is."
+            says, code, remedy = (
+                judged.remark,
+                "number-doubtful",
+                "Check whose number it is, and which way round.",
+            )
         elif judged.verdict == "contradicted":
             says = f"the data says {found.data}. {judged.remark}".strip()
             code, remedy = "number-contradicted", "Write a reference instead: {ENTRY FIGURE}."
