@@ -243,3 +243,30 @@ def log(
         _print_json(log_report(read, samples=samples))
     else:
         typer.echo(log_text(read, samples=samples))
+
+
+@app.command()
+def preview(
+    session: SessionArgument,
+    cue: Annotated[
+        str | None, typer.Argument(metavar="[CUE]", help="The cue's id; the first one by default.")
+    ] = None,
+    at: Annotated[
+        str | None,
+        typer.Option(metavar="TIME", help='One picture, so long into the cue: "2.5 s" or frames.'),
+    ] = None,
+    out: Annotated[
+        Path | None,
+        typer.Option("--out", metavar="FILE", help=".png with --at, else .mp4 or .gif."),
+    ] = None,
+    backdrop: Annotated[
+        str | None,
+        typer.Option(help="checkerboard, black, white, green or busy, instead of the footage."),
+    ] = None,
+) -> None:
+    """Take a quick look at one overlay: a picture with --at, else a half-size film."""
+    from overlays.turnover.quick_look import quick_look
+
+    with terminal_bar() as progress:
+        target = quick_look(session, cue, at=at, out=out, backdrop=backdrop, progress=progress)
+    typer.echo(target)

@@ -16,7 +16,7 @@ import numpy as np
 
 from overlays.draw.backdrop import BACKDROPS, over_codes
 from overlays.draw.canvas import Canvas, draw_alone
-from overlays.draw.patch import Pixels, Rect
+from overlays.draw.patch import Pixels, Rect, Scene
 from overlays.errors import RenderError
 from overlays.files import written_whole
 from overlays.model.clip import Clip
@@ -27,7 +27,7 @@ from overlays.timecode import frames_from_s
 if TYPE_CHECKING:
     from PIL.Image import Image
 
-__all__ = ["FILM_ENDINGS", "even_size", "preview_film", "preview_still", "refuse_film"]
+__all__ = ["FILM_ENDINGS", "even_size", "preview_film", "preview_still", "refuse_film", "still"]
 
 FILM_ENDINGS = (".mp4", ".gif")
 _GIF_RATE = 20  # a GIF counts in hundredths of a second, and viewers slow down below two of them
@@ -58,12 +58,16 @@ def preview_still(
     WorkError
         If the file cannot be written.
     """
+    frame = frames_from_s(at_s, clip.stage.rate)
+    still(lay_out_clip(clip), target, frame=frame, backdrop=backdrop)
+
+
+def still(scene: Scene, target: Path, *, frame: int, backdrop: str = "checkerboard") -> None:
+    """Write one frame of a scene as PNG, the nearest one there is; errors as `preview_still`."""
     from PIL.Image import fromarray
 
-    stage = clip.stage
-    behind = _backdrop(backdrop, stage.width, stage.height)
-    frame = min(max(frames_from_s(at_s, stage.rate), 0), stage.frames - 1)
-    picture = over_codes(draw_alone(lay_out_clip(clip), frame), behind)
+    behind = _backdrop(backdrop, scene.width, scene.height)
+    picture = over_codes(draw_alone(scene, min(max(frame, 0), scene.frames - 1)), behind)
     with written_whole(target) as part:
         fromarray(picture).save(part, "PNG", compress_level=1)
 
@@ -97,10 +101,24 @@ def preview_film(
     WorkError
         If the file cannot be written.
     """
+    film(lay_out_clip(clip), target, rate=clip.stage.rate, backdrop=backdrop, progress=progress)
+
+
+def film(
+    scene: Scene,
+    target: Path,
+    *,
+    rate: Fraction,
+    backdrop: str = "checkerboard",
+    progress: Progress = silent,
+) -> None:
+    """Write every frame of a scene over a backdrop; parameters and errors as `preview_film`."""
     refuse_film(target)
     write = _write_gif if target.suffix.lower() == ".gif" else _write_mp4
+    # H.264's halved chroma needs even sides.
+    behind = _backdrop(backdrop, scene.width + scene.width % 2, scene.height + scene.height % 2)
     with written_whole(target) as part:
-        write(clip, part, backdrop, progress)
+        write(scene, behind, part, rate, progress)
 
 
 def refuse_film(target: Path) -> None:
@@ -137,17 +155,11 @@ def _backdrop(name: str, width: int, height: int) -> Pixels:
     return BACKDROPS[name](width, height)
 
 
-def _composed(
-    clip: Clip, backdrop: str, frames: range
-) -> Iterator[tuple[Pixels, tuple[Rect, ...]]]:
-    """Draw frames of the overlay over a backdrop: one array, overwritten, and what changed.
-
-    The array has `even_size`; backdrop fills what is beyond the canvas.
-    """
-    behind = _backdrop(backdrop, *even_size(clip))
+def _composed(scene: Scene, behind: Pixels) -> Iterator[tuple[Pixels, tuple[Rect, ...]]]:
+    """Draw a scene over a backdrop: one array, overwritten, and what changed."""
     shown = behind.copy()
-    canvas = Canvas(lay_out_clip(clip))
-    for frame in frames:
+    canvas = Canvas(scene)
+    for frame in range(scene.frames):
         changed = canvas.draw(frame)
         for rect in changed:
             place = np.s_[rect.top : rect.bottom, rect.left : rect.right]
@@ -155,21 +167,26 @@ def _composed(
         yield shown, changed
 
 
-def _write_mp4(clip: Clip, part: Path, backdrop: str, progress: Progress) -> None:
+def _write_mp4(
+    scene: Scene,
+    behind: Pixels,
+    part: Path,
+    rate: Fraction,
+    progress: Progress,
+) -> None:
     import av
 
-    rate, frames = clip.stage.rate, clip.stage.frames
     with av.open(str(part), "w", container_options={"movflags": "+faststart"}) as container:
         stream = container.add_stream("libx264", rate=rate)
-        stream.width, stream.height = even_size(clip)
         stream.pix_fmt = "yuv420p"
         stream.options = {"preset": "ultrafast", "crf": "18"}
         stream.time_base = 1 / rate
+        stream.height, stream.width = behind.shape[:2]
         context = stream.codec_context
         context.color_primaries = context.color_trc = context.colorspace = 1  # BT.709 in H.273
         context.color_range = 1  # narrow
         picture: av.VideoFrame | None = None
-        for index, (pixels, changed) in enumerate(_composed(clip, backdrop, range(frames))):
+        for index, (pixels, changed) in enumerate(_composed(scene, behind)):
             if picture is None or changed:
                 # Several threads damage pixels where the width is no multiple of 16.
                 picture = av.VideoFrame.from_ndarray(pixels, format="rgb24").reformat(
@@ -178,30 +195,34 @@ def _write_mp4(clip: Clip, part: Path, backdrop: str, progress: Progress) -> Non
                 picture.time_base = 1 / rate
             picture.pts = index
             container.mux(stream.encode(picture))
-            progress(index + 1, frames, "frames")
+            progress(index + 1, scene.frames, "frames")
         container.mux(stream.encode(None))
 
 
-def _write_gif(clip: Clip, part: Path, backdrop: str, progress: Progress) -> None:
+def _write_gif(
+    scene: Scene,
+    behind: Pixels,
+    part: Path,
+    rate: Fraction,
+    progress: Progress,
+) -> None:
     from PIL.Image import Dither, fromarray
 
-    stage = clip.stage
-    rate = min(Fraction(_GIF_RATE), stage.rate)
-    count = max(1, int(stage.frames / stage.rate * rate))
-    frames = [stage.frames * index // count for index in range(count)]
-    # The last frame has everything in it, so its colours serve all.
-    ((last, _),) = _composed(clip, backdrop, range(stage.frames - 1, stage.frames))
+    count = max(1, int(scene.frames / rate * min(_GIF_RATE, rate)))
+    wanted = {scene.frames * index // count for index in range(count)}
+    # The colours of the last frame serve all: it has everything in it.
+    last = behind.copy()
+    last[: scene.height, : scene.width] = over_codes(
+        draw_alone(scene, scene.frames - 1), behind[: scene.height, : scene.width]
+    )
     palette = fromarray(last).quantize(255)
 
     def pictures() -> Iterator[Image]:
-        steps = _composed(clip, backdrop, range(stage.frames))
-        wanted = 0
-        for frame, (pixels, _) in enumerate(steps):
-            if wanted < count and frame == frames[wanted]:
-                wanted += 1
+        for frame, (pixels, _) in enumerate(_composed(scene, behind)):
+            if frame in wanted:
                 yield fromarray(pixels).quantize(palette=palette, dither=Dither.NONE)
-                progress(wanted, count, "frames")
+            progress(frame + 1, scene.frames, "frames")
 
     first, *rest = pictures()
-    milliseconds = round(100 / rate) * 10
+    milliseconds = round(1000 / min(_GIF_RATE, float(rate)) / 10) * 10
     first.save(part, "GIF", save_all=True, append_images=rest, duration=milliseconds, loop=0)
