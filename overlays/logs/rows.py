@@ -173,8 +173,9 @@ def _at_once(block: bytes, plan: RowPlan) -> Part | None:
     if columns is None:
         return None
     numbers, stamps = columns
-    lines = block.count(b"\n") + (not block.endswith(b"\n"))
-    if any(len(c) != lines for c in numbers) or any(len(c) != lines for c in stamps):
+    rows = len(numbers[0]) if numbers else len(stamps[0])
+    # Rows and lines can only part at quotes and returns; counting lines costs a tenth of the time.
+    if (b'"' in block or b"\r" in block) and block.count(b"\n") != rows:
         return None
     for index, column in zip(plan.numbers, numbers, strict=True):
         with np.errstate(over="ignore", invalid="ignore"):
@@ -185,7 +186,7 @@ def _at_once(block: bytes, plan: RowPlan) -> Part | None:
         there = column[~np.isnan(column)]
         if index == plan.required or (there.size and np.abs(there).max() > _HUGE):
             return None
-    return Part(numbers, stamps, None, lines, len(block))
+    return Part(numbers, stamps, None, rows, len(block))
 
 
 def _cells_at_once(block: bytes, plan: RowPlan) -> tuple[list[FloatArray], list[Stamps]] | None:
