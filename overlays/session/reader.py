@@ -101,7 +101,7 @@ def _add_rules(
     own_lines = key_lines(text)
     for table, content in rules.items():
         if table not in _RULES or table in document:
-            both = table in document
+            both = table in _RULES
             raise SessionError(
                 f"[{table}] stands in session.toml too; expected in one place only."
                 if both

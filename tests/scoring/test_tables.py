@@ -1,0 +1,137 @@
+"""Figures and standings as scripts and people read them."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from dataclasses import replace
+
+from overlays.errors import Problems
+from overlays.model.result import Results
+from overlays.scoring.standings import season_standings, standings_as_of
+from overlays.scoring.tables import figures_text, standings_text
+from tests.scoring.building import TOML, flat_run, ledger_row, results, session
+
+POINTS = '[points.held]\nlabel = "holding"\nfigure = "held"\nmost = 60\n'
+LEDGER = [ledger_row(1, "cedar", "held", "25.0"), ledger_row(2, "ash", "held", "20.0")]
+COMMA = TOML.replace('rate = "25"', 'rate = "25"\ndecimal_mark = ","')
+
+
+def found(*, toml: str = TOML) -> Results:
+    one = session(POINTS, toml=toml)
+    own = results(one, {("ash", "hold"): [49.0, 50.0, 51.0]}, Problems())
+    return replace(own, standings=season_standings(one, own.figures, LEDGER, Problems()))
+
+
+def test_figures_have_the_promised_keys() -> None:
+    """The JSON of the contract, key by key, a missing figure being null and never zero."""
+    document = json.loads(figures_text(found(), "json"))
+    by_place = {(item["figure"], item["entry"]): item for item in document["figures"]}
+    assert by_place["held", "ash"] == {
+        "figure": "held",
+        "entry": "ash",
+        "test": "hold",
+        "value": 50.0,
+        "unit": "N",
+        "shown": "50.0",
+        "repeats": [49.0, 50.0, 51.0],
+        "median_repeat": 2,
+        "spread": 2.0,
+        "n": 3,
+    }
+    missing = by_place["held", "birch"]
+    assert (missing["value"], missing["shown"], missing["repeats"]) == (None, "–", [])
+    assert (missing["median_repeat"], missing["spread"], missing["n"]) == (None, None, 0)
+
+
+def test_standings_have_the_promised_keys() -> None:
+    """The JSON of the contract: rank, entry, score, points by column, rank before."""
+    document = json.loads(standings_text(found(), "json"))
+    assert document == {
+        "standings": [
+            {
+                "rank": 1,
+                "entry": "ash",
+                "score": 60.0,
+                "points": {"held": 60.0},
+                "previous_rank": 2,
+            },
+            {
+                "rank": 2,
+                "entry": "cedar",
+                "score": 30.0,
+                "points": {"held": 30.0},
+                "previous_rank": 1,
+            },
+            {
+                "rank": None,
+                "entry": "birch",
+                "score": None,
+                "points": {"held": None},
+                "previous_rank": None,
+            },
+        ]
+    }
+
+
+def test_the_sessions_own_entries_keep_their_places_in_the_season() -> None:
+    """Without the rest of the season the ranks are still those of the season."""
+    text = standings_text(found(), "csv", season=False)
+    assert text.splitlines() == [
+        "rank,before,entry,holding,score",
+        "1,2,Ash,60.0,60.0",
+        "–,–,Birch,–,–",
+    ]
+
+
+def test_standings_of_another_moment_can_be_told() -> None:
+    """An earlier episode's table in the same form."""
+    of = found()
+    earlier = standings_as_of(of.session, LEDGER, 1, Problems())
+    text = standings_text(of, "csv", standings=earlier)
+    assert text.splitlines()[1:] == ["1,–,Cedar,60.0,60.0"]
+
+
+def test_figures_as_a_table_show_repeats_and_their_number() -> None:
+    """Every repeat, the run shown, and how many of the planned runs there are."""
+    rows = list(csv.DictReader(io.StringIO(figures_text(found(), "csv"))))
+    ash = next(row for row in rows if (row["figure"], row["entry"]) == ("held", "ash"))
+    assert (ash["value"], ash["unit"], ash["repeats"]) == ("50.0", "N", "49.0 50.0 51.0")
+    assert (ash["run shown"], ash["spread"], ash["n"]) == ("2", "2.0", "3/3")
+    birch = next(row for row in rows if (row["figure"], row["entry"]) == ("held", "birch"))
+    assert (birch["n"], birch["note"]) == ("0/3", "no run of Hold")
+
+
+def test_the_note_carries_runs_left_out() -> None:
+    """A run left out stands beside its figure, with the reason."""
+    from overlays.scoring.results import results_of_runs
+
+    base = session()
+    kept = flat_run("ash", "hold", 1, 50.0)
+    out = replace(kept.ref, repeat=2, use=False, note="lever slipped")
+    of = results_of_runs(replace(base, runs=(kept.ref, out)), (kept,), Problems())
+    rows = list(csv.DictReader(io.StringIO(figures_text(of, "csv"))))
+    ash = next(row for row in rows if (row["figure"], row["entry"]) == ("held", "ash"))
+    assert ash["note"] == "run 2 left out: lever slipped"
+
+
+def test_people_get_the_sessions_decimal_mark_and_machines_the_point() -> None:
+    """A comma in text and Markdown; a point in CSV and JSON."""
+    of = found(toml=COMMA)
+    assert "50,0" in figures_text(of, "table")
+    assert "60,0" in standings_text(of, "md")
+    assert "50.0" in figures_text(of, "csv")
+    assert "60.0" in standings_text(of, "csv")
+
+
+def test_a_difference_of_temperatures_has_a_plain_unit() -> None:
+    """Scripts see degC for a spread in degrees, not our own word for it."""
+    from overlays.scoring.results import results_of_runs
+    from tests.scoring.building import run, trace
+
+    more = '[figures.f]\nlabel = "f"\ntake = "range"\ntest = "hold"\n'
+    warm = run("ash", "hold", 1, trace([20.0, 30.0, 30.0], unit="degC"))
+    of = results_of_runs(session(more), (warm,), Problems())
+    items = json.loads(figures_text(of, "json"))["figures"]
+    assert next(item["unit"] for item in items if item["figure"] == "f") == "degC"
