@@ -6,6 +6,10 @@ import random
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from overlays.outline.voice.captions import Caption, HeardWord
+from overlays.outline.voice.hearing import ScriptWord, Voice
+from overlays.outline.voice.tokens import Ear
+
 __all__ = [
     "Said",
     "captions_srt",
@@ -15,6 +19,7 @@ __all__ = [
     "seeded",
     "spoil",
     "vocabulary_row",
+    "voice_of",
 ]
 
 _WORDS = """
@@ -155,3 +160,19 @@ def captions_srt(said: Sequence[Said], seed: int) -> str:
         lines.append(f"{_clock(group[0].start_ms, ',')} --> {_clock(group[-1].end_ms, ',')}")
         lines += [" ".join(word.text for word in group), ""]
     return "\n".join(lines)
+
+
+def voice_of(script: str, heard: str, *, step_ms: int = 400) -> Voice:
+    """Return a voice that says a word every `step_ms`; ``|`` parts the beats of the script."""
+    words = [
+        ScriptWord(word, beat, 0)
+        for beat, text in enumerate(script.split("|"))
+        for word in text.split()
+    ]
+    said = [
+        HeardWord(word, step_ms * k, step_ms * (k + 1), 0, 0)
+        for k, word in enumerate(heard.split())
+        if word != "_"  # a pause
+    ]
+    caption = Caption(1, 1, 0, step_ms * len(heard.split()), heard, tuple(said))
+    return Voice(words, [caption], ear=Ear({}))

@@ -143,27 +143,45 @@ def _rows(
 
 
 def _best_chain(runs: list[_Run], last: int) -> list[_Run]:
-    """Return the rows that run forward in both and are longest together; later takes win ties."""
+    """Return the rows that run forward in both and are longest together.
+
+    Where a passage was begun, broken off and said again, two rows share words of the script: the
+    later keeps them. Later takes win ties.
+    """
     order = sorted(range(len(runs)), key=lambda k: runs[k].script)
-    closing = sorted(order, key=lambda k: runs[k].script + runs[k].length)
     tree = _Tree(last + 1)
     best: list[tuple[int, int]] = [(0, 0)] * len(runs)
     before: list[int] = [-1] * len(runs)
-    closed = 0
+    still_open: list[int] = []
     for k in order:
-        while closed < len(closing):
-            done = runs[closing[closed]]
-            if done.script + done.length > runs[k].script:
-                break
-            tree.put(done.heard + done.length, (*best[closing[closed]], closing[closed]))
-            closed += 1
-        score, _, index = tree.best_below(runs[k].heard)
-        best[k] = (score + runs[k].length, runs[k].heard)
-        before[k] = index
-    at = max(range(len(runs)), key=lambda k: best[k])
+        run = runs[k]
+        for done in [p for p in still_open if _script_end(runs[p]) <= run.script]:
+            still_open.remove(done)
+            tree.put(runs[done].heard + runs[done].length, (*best[done], done))
+        score, _, index = tree.best_below(run.heard)
+        best[k], before[k] = (score + run.length, run.heard), index
+        for p in still_open:
+            shared = _script_end(runs[p]) - run.script
+            kept = runs[p].length - shared
+            joins = kept > 0 and shared < run.length and runs[p].heard + kept <= run.heard
+            if joins and best[p][0] + run.length - shared > best[k][0]:
+                best[k] = (best[p][0] + run.length - shared, run.heard)
+                before[k] = p
+        still_open.append(k)
+    return _followed(runs, before, max(range(len(runs)), key=lambda k: best[k]))
+
+
+def _script_end(run: _Run) -> int:
+    return run.script + run.length
+
+
+def _followed(runs: list[_Run], before: list[int], at: int) -> list[_Run]:
+    """Walk a chain back, cutting what the next row has of the one before."""
     chain: list[_Run] = []
     while at >= 0:
-        chain.append(runs[at])
+        run = runs[at]
+        end = min(_script_end(run), chain[-1].script if chain else _script_end(run))
+        chain.append(_Run(run.script, run.heard, end - run.script))
         at = before[at]
     return chain[::-1]
 
@@ -233,7 +251,7 @@ def _traced(
         if must or paired[i][j] >= max(total[i][j - 1], total[i - 1][j]) - _ROUNDING:
             yield i - 1, Match(j - 1, alike[i - 1][j - 1])
             i, j = i - 1, j - 1
-            must = bool(i and j) and paired[i][j] + _TOGETHER > total[i][j]
+            must = bool(i and j) and paired[i][j] + _TOGETHER >= total[i][j] - _ROUNDING
         elif total[i][j - 1] >= total[i - 1][j]:
             j -= 1
         else:

@@ -211,11 +211,10 @@ def _srt_blocks(text: str) -> Iterator[_Raw]:
     # Empty lines within a caption occur, so a caption goes on until the next one's times.
     lines = text.split("\n")
     arrows = [place for place, line in enumerate(lines) if "-->" in line]
-    for number, (place, following) in enumerate(
-        zip(arrows, [*arrows[1:], len(lines) + 1], strict=True), start=1
-    ):
+    for number, place in enumerate(arrows, start=1):
+        following = arrows[number] if number < len(arrows) else None
         body = lines[place + 1 : following]
-        if following <= len(lines) and body and body[-1].strip().isdecimal():
+        if following is not None and body and body[-1].strip().isdecimal():
             body.pop()  # the next caption's number
         yield _Raw(number, place + 1, lines[place], tuple(body))
 
