@@ -50,20 +50,33 @@ class EpisodeSpec(Spec):
     """The table ``[episode]``."""
 
     title: str
+    """What the episode is called."""
     season: str = ""
+    """What the season is called."""
     number: int = Field(default=1, ge=1)
+    """Number of the episode in its season; the ledger counts by it."""
     date: date
+    """Date of the episode."""
     rate: RateField = Field(default="30000/1001", validate_default=True)
     timecode: Literal["drop", "non-drop"] | None = None
+    """How labels are counted; drop-frame by default where the rate has it."""
     start: str = "01:00:00:00"
+    """Timecode of the first frame."""
     canvas: tuple[int, int] = (1920, 1080)
-    style: str = "rule"
+    """Width and height in pixels."""
+    style: Key = "rule"
+    """Name of the house style."""
     handles: tuple[int, int] = (12, 12)
+    """Extra frames before and after each cue."""
     ledger: str | None = None
+    """The season's ledger, such as "../ledger.csv"."""
     rules: str | None = None
+    """The season's rules, such as "../rules.toml": its points and standings for every episode."""
     speaking_rate: QuantityField = Field(default="150/min", validate_default=True)
     decimal_mark: Literal[".", ","] = "."
+    """The decimal mark on screen."""
     cautions: tuple[str, ...] = ()
+    """Cautions for whoever works at the bench."""
 
     @property
     def timebase(self) -> Timebase:
@@ -78,9 +91,13 @@ class EntrySpec(Spec):
     """A table ``[entries.KEY]``: one thing in the comparison."""
 
     name: str
+    """What the entry is called on screen."""
     short: str = ""
+    """A shorter name for narrow places."""
     note: str = ""
+    """A remark on what it is."""
     attributes: Mapping[Key, QuantityField] = {}
+    """What is known without a test: price, mass, what is claimed."""
 
     @property
     def label(self) -> str:
@@ -92,10 +109,15 @@ class ChannelSpec(Spec):
     """A table ``[channels.KEY]``: one logged quantity."""
 
     label: str
+    """What the quantity is called on screen."""
     column: str
+    """Heading of its column in the logs."""
     unit: str
+    """The unit it is logged in."""
     show: str = ""
+    """The unit it is shown in; the logged one where it is left out."""
     places: int = Field(default=1, ge=0, le=6)
+    """Decimals shown."""
     missing: tuple[QuantityField, ...] = ()
     """Values that the logger writes where it has none, such as "-9999 N"; they become gaps."""
     limits: tuple[QuantityField, QuantityField] | None = None
@@ -104,6 +126,7 @@ class ChannelSpec(Spec):
     """What blank cells mean: gaps, or the time between the samples of a slower channel, drawn as a
     straight line or held; by default a straight line where the samples come at regular rows."""
     instrument: InstrumentSpec | None = None
+    """What the sensor's data sheet or calibration says."""
 
     @property
     def shown_unit(self) -> str:
@@ -117,19 +140,32 @@ class TestSpec(Spec):
     __test__ = False  # pytest would collect a class of this name
 
     label: str
+    """What the test is called on screen."""
     length: TimeField
     repeats: int = Field(default=3, ge=1, le=100)
+    """How many runs of each entry are planned."""
     channels: tuple[Key, ...]
+    """The channels that are logged; the first one is drawn by default."""
     main: Key
+    """The figure whose median run is shown."""
     reading: ReadingPins = ReadingPins()
+    """What is pinned about this test's logs, over the session's own table."""
     trigger: TriggerSpec | None = None
+    """Where time 0 lies; the first sample without it."""
     zero: ZeroSpec | None = None
+    """The window that counts as zero."""
     gaps: GapSpec = GapSpec()
+    """What becomes of gaps."""
     spikes: Mapping[Key, SpikeSpec] = {}
+    """How spikes are found, by channel."""
     filters: Mapping[Key, AnyFilter] = {}
+    """Filters, by channel."""
     files: str = ""
+    """Where the logs are without runs.csv: "logs/{entry}_{test}_{repeat}.csv"."""
     counts: str = ""
+    """What counts in this test, in words for viewers."""
     accept: AcceptSpec | None = None
+    """When the repeats are good enough."""
 
 
 class SessionSpec(Spec):

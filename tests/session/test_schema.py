@@ -54,3 +54,15 @@ def test_what_our_reader_refuses_it_refuses(old: str, new: str) -> None:
     """Slips inside one table are caught while typing."""
     document = plain(tomllib.loads(TOML.replace(old, new, 1)))
     assert not Draft202012Validator(session_schema()).is_valid(document)
+
+
+def test_every_key_is_explained() -> None:
+    """An editor with the schema tells what each key means (a take or rule names itself)."""
+    schema = session_schema()
+    silent = [
+        (table, key)
+        for table, content in schema["$defs"].items()
+        for key, declared in content.get("properties", {}).items()
+        if "description" not in declared and key not in {"take", "rule", "kind"}
+    ]
+    assert silent == []
