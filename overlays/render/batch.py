@@ -12,7 +12,7 @@ from overlays.errors import TracereelError
 from overlays.files import written_whole
 from overlays.model.clip import CODECS, Clip
 from overlays.progress import Progress
-from overlays.render.cache import Cache, Record
+from overlays.render.cache import Cache, Record, digest
 from overlays.render.fingerprint import fingerprint, reasons
 
 if TYPE_CHECKING:
@@ -137,7 +137,8 @@ class Batch:
 
             with written_whole(path) as copy:
                 codec_named(self._codec).join([path], copy, FileSpec.of(plan.clip))
-            return self._written(plan)
+                sha256 = digest(copy)
+            return self._written(plan, sha256)
         return Rendered(plan.clip, path, "reused", (), self.cache.records[plan.clip.file].sha256)
 
     def draw(
@@ -169,7 +170,7 @@ class Batch:
                 name = plan.clip.file
                 left[name] -= 1
                 if outcome.error is None and not left[name]:
-                    yield self._place(plan, parts[name])
+                    yield self._place(plan, parts[name], outcome.sha256)
                 elif outcome.error is not None and left[name] >= 0:
                     left[name] = -len(parts[name])  # its other parts are of no use any more
                     yield self._explained(plan, outcome.error)
@@ -186,7 +187,7 @@ class Batch:
             stem = scratch / str(number)
             yield plan, list(cut(plan.clip, stem, codec=codec_named(self._codec), pieces=count))
 
-    def _place(self, plan: Plan, parts: Sequence[Part]) -> Rendered:
+    def _place(self, plan: Plan, parts: Sequence[Part], sha256: str) -> Rendered:
         from overlays.render.codecs.base import FileSpec
         from overlays.render.codecs.registry import codec_named
 
@@ -196,11 +197,12 @@ class Batch:
             else:
                 files = [part.target for part in parts]
                 codec_named(self._codec).join(files, whole, FileSpec.of(plan.clip))
-        return self._written(plan)
+                sha256 = digest(whole)
+        return self._written(plan, sha256)
 
-    def _written(self, plan: Plan) -> Rendered:
+    def _written(self, plan: Plan, sha256: str) -> Rendered:
         path = self._folder / plan.clip.file
-        record = Record.of(path, made_from=plan.made_from, start=plan.start)
+        record = Record.of(path, made_from=plan.made_from, start=plan.start, sha256=sha256)
         self.cache.records[plan.clip.file] = record
         return Rendered(plan.clip, path, plan.action, plan.why, record.sha256)
 

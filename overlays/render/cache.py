@@ -46,9 +46,9 @@ class Record:
     sha256: str
 
     @classmethod
-    def of(cls, path: Path, *, made_from: Mapping[str, str], start: str) -> Record:
+    def of(cls, path: Path, *, made_from: Mapping[str, str], start: str, sha256: str) -> Record:
         """Return the record of a clip just written."""
-        return cls(made_from, start, *_state(path), digest(path))
+        return cls(made_from, start, *_state(path), sha256)
 
     def describes(self, path: Path) -> bool:
         """Tell whether a file is the one recorded; one that was only copied or touched is."""

@@ -16,10 +16,11 @@ _LOOK_EVERY_S = 0.2
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Outcome:
-    """A part that is finished, or why it is not."""
+    """A part that is finished, with its file's SHA-256, or why it is not."""
 
     part: Part
     error: TracereelError | OSError | None
+    sha256: str = ""
 
 
 class WorkerDiedError(RenderError):
@@ -39,7 +40,7 @@ class WorkerDiedError(RenderError):
 
 def completed(
     pool: Executor,
-    task: Callable[[Part], None],
+    task: Callable[[Part], str],
     parts: Sequence[Part],
     *,
     death: type[Exception],
@@ -52,7 +53,7 @@ def completed(
     pool : Executor
         Where to.
     task : callable
-        Draws one part.
+        Draws one part, returns its SHA-256.
     parts : sequence of Part
         In the order in which they should be begun.
     death : type of exception
@@ -60,17 +61,18 @@ def completed(
     tell : callable
         Called a few times a second.
     """
-    waiting: dict[Future[None], Part] = {pool.submit(task, part): part for part in parts}
+    waiting: dict[Future[str], Part] = {pool.submit(task, part): part for part in parts}
     while waiting:
         done, _ = wait(waiting, timeout=_LOOK_EVERY_S, return_when=FIRST_COMPLETED)
         tell()
         for future in done:
             part = waiting.pop(future)
             error: TracereelError | OSError | None = None
+            sha256 = ""
             try:
-                future.result()
+                sha256 = future.result()
             except death:
                 error = WorkerDiedError.drawing(part)
             except (TracereelError, OSError) as caught:
                 error = caught
-            yield Outcome(part, error)
+            yield Outcome(part, error, sha256)

@@ -16,6 +16,7 @@ import av
 from overlays.draw.patch import Scene
 from overlays.errors import RenderError
 from overlays.model.clip import CODECS, Clip
+from overlays.render.cache import digest
 from overlays.render.codecs.base import Codec, FileSpec
 from overlays.render.codecs.prores4444 import ProRes4444
 from overlays.render.codecs.registry import codec_named
@@ -140,8 +141,8 @@ def _codec(part: Part) -> Codec:
     return codec_named(part.codec)
 
 
-def draw_part(part: Part, drawn: Drawn = _nobody) -> None:
-    """Draw a part and write it.
+def draw_part(part: Part, drawn: Drawn = _nobody) -> str:
+    """Draw a part and write it; returns its SHA-256 (`overlays.render.cache.digest`).
 
     Raises
     ------
@@ -160,6 +161,8 @@ def draw_part(part: Part, drawn: Drawn = _nobody) -> None:
             stop=part.stop,
             drawn=drawn,
         )
+        # Here it is done side by side with other parts, and while the file is still in memory.
+        return digest(part.target)
     except MemoryError as error:
         raise RenderError(
             f"memory ran out while drawing clip {part.clip.cue!r}.",

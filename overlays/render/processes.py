@@ -72,8 +72,8 @@ def _begin(counter: Synchronized[int]) -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # ^C is the main process's business
 
 
-def _task(part: Part) -> None:
-    draw_part(part, _count)
+def _task(part: Part) -> str:
+    return draw_part(part, _count)
 
 
 def _count(frames: int) -> None:

@@ -70,8 +70,9 @@ def _here(parts: Sequence[Part], progress: Progress) -> Generator[Outcome, None,
 
     for part in parts:
         error: TracereelError | OSError | None = None
+        sha256 = ""
         try:
-            draw_part(part, drawn)
+            sha256 = draw_part(part, drawn)
         except (TracereelError, OSError) as caught:
             error = caught
-        yield Outcome(part, error)
+        yield Outcome(part, error, sha256)

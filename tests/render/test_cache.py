@@ -18,7 +18,7 @@ def _clip(folder: Path, name: str = "clip.mov", data: bytes = b"frames") -> Path
 
 
 def _record(file: Path) -> Record:
-    return Record.of(file, made_from={"length": "3"}, start="01:00:00:00")
+    return Record.of(file, made_from={"length": "3"}, start="01:00:00:00", sha256=digest(file))
 
 
 def test_records_are_read_back(tmp_path: Path) -> None:

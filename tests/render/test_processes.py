@@ -15,7 +15,7 @@ from overlays.render import processes
 from overlays.render.parts import Part
 from tests.render import tasks
 
-Task = Callable[[Part], None]
+Task = Callable[[Part], str]
 
 
 def _parts(clips: tuple[Clip, ...], folder: Path) -> list[Part]:
