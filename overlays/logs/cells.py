@@ -28,7 +28,7 @@ _SIGN = "[+\\-\N{MINUS SIGN}]?"
 
 def _shape(decimal: str) -> re.Pattern[str]:
     other = "," if decimal == "." else "."
-    grouped = rf"\d{{1,3}}(?:([{_GROUPS}{re.escape(other)}])\d{{3}}(?:\1\d{{3}})*)"
+    grouped = rf"[1-9]\d{{0,2}}(?:([{_GROUPS}{re.escape(other)}])\d{{3}}(?:\1\d{{3}})*)"
     mark = re.escape(decimal)
     return re.compile(rf"{_SIGN}(?:(?:{grouped}|\d+)(?:{mark}\d*)?|{mark}\d+){_EXPONENT}", re.ASCII)
 

@@ -18,7 +18,7 @@ from overlays.logs.gather import gather_rows
 from overlays.logs.header import Header, find_header, no_rows
 from overlays.logs.lines import join_quoted, split
 from overlays.logs.notes import NoteBook
-from overlays.logs.rows import RowPlan
+from overlays.logs.rowplan import RowPlan
 from overlays.logs.source import LineSource, TextLines, open_text
 from overlays.logs.table import Table, log_of
 from overlays.logs.timecolumn import CellKind, TimeColumn, cell_kind, choose_time

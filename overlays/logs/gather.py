@@ -10,7 +10,8 @@ from numpy.typing import NDArray
 
 from overlays.errors import LogError
 from overlays.logs.notes import NoteBook
-from overlays.logs.rows import Part, RowPlan, parse_block, parse_blocks
+from overlays.logs.rowplan import Part, RowPlan
+from overlays.logs.rows import parse_block, parse_blocks
 from overlays.logs.source import BLOCK, LineSource
 from overlays.logs.stamps import Stamps, join_stamps
 from overlays.model.trace import FloatArray

@@ -9,7 +9,7 @@ from overlays.errors import LogError
 from overlays.logs.gather import gather_rows
 from overlays.logs.notes import NoteBook
 from overlays.logs.reader import read_log
-from overlays.logs.rows import RowPlan
+from overlays.logs.rowplan import RowPlan
 from overlays.logs.source import TextLines
 
 PLAN = RowPlan("\t", ".", 2, (0, 1), (), 0, ("t", "v"), (("t", "v"),))

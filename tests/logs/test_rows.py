@@ -5,7 +5,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from overlays.logs.rows import Part, RowPlan, parse_block, parse_blocks
+from overlays.logs.rowplan import Part, RowPlan
+from overlays.logs.rows import parse_block, parse_blocks
 
 PLAN = RowPlan(",", ".", 3, (0, 1, 2), (), 0, ("t", "a", "b"), (("t", "a", "b"), ("s", "N", "N")))
 LINES = st.sampled_from(
@@ -33,12 +34,31 @@ def joined(parts: list[Part]) -> tuple[list[list[float]], list[int], list[tuple[
     return columns, lines, events
 
 
+GROUPED = RowPlan(";", ",", 2, (0, 1), (), 0, ("t", "v"), (("t", "v"),))
+GROUPED_LINES = st.sampled_from(
+    [
+        "0,5;1.013,25", "1;12.345.678", "2;1.5", "3;0.345", "4;1234.567", "5;.345", "6;1.000e3",
+        "7;1,5.000", "8;-1.000", "1.000;2", "9;", "t;v", "10;1.000 ", "11;1'000,5",
+    ]
+)  # fmt: skip
+
+
 @given(st.lists(LINES, min_size=1, max_size=40), st.integers(0, 60))
 def test_at_once_or_line_by_line(lines: list[str], small: int) -> None:
     """A block gives the same rows, lines and events however it is cut and read."""
+    same_either_way(lines, small, PLAN)
+
+
+@given(st.lists(GROUPED_LINES, min_size=1, max_size=10), st.integers(0, 40))
+def test_grouped_thousands_either_way(lines: list[str], small: int) -> None:
+    """Grouped thousands are the same number however the block is read."""
+    same_either_way(lines, small, GROUPED)
+
+
+def same_either_way(lines: list[str], small: int, plan: RowPlan) -> None:
     block = ("\n".join(lines) + "\n").encode()
-    fast = joined(parse_block(block, PLAN, small=small))
-    slow = joined(parse_block(block, PLAN, small=1 << 20))
+    fast = joined(parse_block(block, plan, small=small))
+    slow = joined(parse_block(block, plan, small=1 << 20))
     for a, b in zip(fast[0], slow[0], strict=True):
         np.testing.assert_array_equal(a, b)
     assert fast[1:] == slow[1:]

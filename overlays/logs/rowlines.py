@@ -1,0 +1,110 @@
+"""Rows of a block, line by line, and what is wrong with each."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from overlays.logs.cells import number
+from overlays.logs.lines import split
+from overlays.logs.rowplan import Event, Part, RowPlan
+from overlays.logs.stamps import parse_stamps
+
+__all__ = ["by_line", "row_cells"]
+
+
+def by_line(block: bytes, plan: RowPlan) -> Part:
+    """Parse a block line by line, and say what is wrong with each."""
+    text = block.decode("utf-8", "replace")
+    lines = text.removesuffix("\n").split("\n")
+    values: list[list[float]] = [[] for _ in plan.numbers]
+    texts: list[list[str]] = [[] for _ in plan.stamps]
+    kept: list[int] = []
+    part = Part([], [], None, len(lines), len(block))
+    for i, line in enumerate(lines):
+        cells = row_cells(line, i, len(kept), plan, part)
+        if cells is None:
+            continue
+        for column, j in zip(values, plan.numbers, strict=True):
+            column.append(_value(cells[j], i, j, plan, part))
+        for column_text, j in zip(texts, plan.stamps, strict=True):
+            column_text.append(cells[j])
+        kept.append(i)
+    part.numbers = [np.array(column, dtype=np.float64) for column in values]
+    part.stamps = [parse_stamps(column) for column in texts]
+    part.lines = np.array(kept, dtype=np.int64)
+    _drop_timeless(part, plan, lines)
+    part.events.sort(key=lambda event: event.line)
+    return part
+
+
+def row_cells(line: str, i: int, row: int, plan: RowPlan, part: Part) -> list[str] | None:
+    """Cut a line into the cells of a row; None, and an event, if it is no row."""
+    if "\0" in line:
+        part.events.append(Event("lines with NUL bytes", i, "holds NUL bytes; left out"))
+        return None
+    cells = split(line.strip("\r\n"), plan.delimiter)
+    while len(cells) > plan.cells and not cells[-1]:
+        cells.pop()
+    if not any(cells):
+        return None
+    if _is_repeat(cells, plan):
+        if tuple(cells[: len(plan.names)]) == plan.names:
+            part.events.append(Event("repeated headers", i, "repeats the header; left out"))
+            part.breaks.append(row)
+        return None
+    known = sum(cell in plan.names for cell in set(cells) if cell)
+    if known >= 2 and known * 2 >= len([cell for cell in cells if cell]):
+        part.events.append(Event("changed headers", i, ", ".join(cells)[:80]))
+        return None
+    if len(cells) != plan.cells:
+        few = "short" if len(cells) < plan.cells else "long"
+        message = f"{_excerpt(line)} has {len(cells)} of {plan.cells} cells; left out"
+        part.events.append(Event(f"{few} lines", i, message))
+        return None
+    return cells
+
+
+def _excerpt(line: str) -> str:
+    text = " ".join(line.split())
+    return repr(text if len(text) <= 40 else f"{text[:39]}…")
+
+
+def _is_repeat(cells: list[str], plan: RowPlan) -> bool:
+    there = tuple(cells)
+    while there and not there[-1]:
+        there = there[:-1]
+    return any(
+        there == known[: len(there)] and not any(known[len(there) :]) for known in plan.repeats
+    )
+
+
+def _value(cell: str, i: int, j: int, plan: RowPlan, part: Part) -> float:
+    value = number(cell, plan.decimal)
+    if value is not None:
+        return value
+    if j != plan.required:
+        name = plan.names[j] if j < len(plan.names) else f"column {j + 1}"
+        message = f"has {cell[:40]!r} under {name!r}, which is no number; kept as a gap"
+        part.events.append(Event("cells that are no numbers", i, message))
+    return np.nan
+
+
+def _drop_timeless(part: Part, plan: RowPlan, lines: list[str]) -> None:
+    """Leave out the rows whose time cannot be read."""
+    assert part.lines is not None  # noqa: S101 (set by the caller, for the type checker)
+    good = np.ones(len(part.lines), np.bool_)
+    for j, column in zip(plan.numbers, part.numbers, strict=True):
+        if j == plan.required:
+            good &= ~np.isnan(column)
+    for stamps in part.stamps:
+        good &= stamps.valid
+    if good.all():
+        return
+    for line in part.lines[~good]:
+        message = f"{_excerpt(lines[line])} has no time; left out"
+        part.events.append(Event("lines without a time", int(line), message))
+    before = np.concatenate(([0], np.cumsum(good)))
+    part.breaks = [int(before[row]) for row in part.breaks]
+    part.numbers = [column[good] for column in part.numbers]
+    part.stamps = [stamps.take(good) for stamps in part.stamps]
+    part.lines = part.lines[good]
