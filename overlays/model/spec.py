@@ -45,10 +45,12 @@ def _time(value: object) -> object:
 
 
 def _rate(value: object) -> object:
-    if not isinstance(value, str | int):
+    if isinstance(value, Fraction):
         return value
+    # A rounded rate such as 29.97 reaches parse_rate as text, and is refused there with the remedy.
+    text = value if isinstance(value, int) and not isinstance(value, bool) else str(value)
     try:
-        return parse_rate(value)
+        return parse_rate(text)
     except TracereelError as error:
         raise told(error.message, code=error.code, remedy=error.remedy) from error
 

@@ -87,7 +87,7 @@ def explained(results: Results, ledger: Sequence[LedgerRow], entry: str) -> tupl
         label = column.label or session.spec.figures[column.figure].label
         lines = list(_figure_lines(results, column.figure, entry, figure, ledger))
         if figure is not None:
-            judged = season.judged(column, entry, figure, bests[key])
+            judged = season.judged(column, entry, figure, bests[key], up_to=number)
             lines.append(_rule_line(column, judged, points))
         stories.append(ColumnStory(key, label, points, tuple(lines)))
     return tuple(stories)

@@ -81,6 +81,7 @@ class Season:
         self._problems = problems
         self._ledger_file = ledger_file
         self._told: set[object] = set()
+        self._standing: dict[int, Mapping[tuple[str, str], LedgerRow]] = {}
         self._known_points: dict[tuple[str, Judged], Decimal | None] = {}
 
     def names(self, up_to: int) -> dict[str, str]:
@@ -166,7 +167,7 @@ class Season:
                     key: results.get((entry, column.figure)) for key, column in self.columns.items()
                 }
                 points = {
-                    key: self._points(key, entry, figure, bests[key])
+                    key: self._points(key, entry, figure, bests[key], up_to)
                     for key, figure in figures.items()
                 }
                 row = ScoreRow(entry, names[entry], figures, points, _sum(points.values()), None)
@@ -189,12 +190,12 @@ class Season:
         }
 
     def _points(
-        self, key: str, entry: str, figure: Figure | None, best: Decimal | None
+        self, key: str, entry: str, figure: Figure | None, best: Decimal | None, up_to: int
     ) -> Decimal | None:
         if figure is None:
             return None
         column = self.columns[key]
-        judged = self.judged(column, entry, figure, best)
+        judged = self.judged(column, entry, figure, best, up_to=up_to)
         # Judging how sure an order is asks for the same few points thousands of times.
         if (key, judged) not in self._known_points:
             line = self.session.line("points", key)
@@ -205,25 +206,37 @@ class Season:
         return self._known_points[key, judged]
 
     def judged(
-        self, column: PointsSpec, entry: str, figure: Figure, best: Decimal | None
+        self,
+        column: PointsSpec,
+        entry: str,
+        figure: Figure,
+        best: Decimal | None,
+        *,
+        up_to: int,
     ) -> Judged:
-        """Return a figure as its column's rule takes it."""
+        """Return a figure as its column's rule takes it, after an episode."""
         return Judged(
             value=Decimal(figure.shown),
             unit=figure.unit,
             better=self.session.spec.figures[column.figure].better,
             best=best,
-            claim=self._claim(column, entry),
+            claim=self._claim(column, entry, figure, up_to),
         )
 
-    def _claim(self, column: PointsSpec, entry: str) -> Quantity | None:
+    def _claim(self, column: PointsSpec, entry: str, figure: Figure, up_to: int) -> Quantity | None:
+        """Return what was claimed when the figure was measured."""
         if not isinstance(column, ClaimPoints):
             return None
         own = self.session.spec.entries.get(entry)
-        if own is not None and column.claim in own.attributes:
-            return own.attributes[column.claim]
-        row = standing_rows(self.ledger).get((entry, column.claim))
-        return Quantity(float(row.value), row.unit) if row and row.value is not None else None
+        now = own.attributes.get(column.claim) if own is not None else None
+        if figure.n or (row := self._claims(up_to).get((entry, column.claim))) is None:
+            return now
+        return Quantity(float(row.value), row.unit) if row.value is not None else now
+
+    def _claims(self, up_to: int) -> Mapping[tuple[str, str], LedgerRow]:
+        if up_to not in self._standing:
+            self._standing[up_to] = standing_rows(self.ledger, up_to=up_to)
+        return self._standing[up_to]
 
     @contextmanager
     def _once(self, what: object, file: str, line: int | None, field: str) -> Iterator[None]:

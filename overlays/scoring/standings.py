@@ -14,7 +14,13 @@ from overlays.scoring.ledger import LedgerRow
 from overlays.scoring.season import Season, best_of, own_results, units_of
 from overlays.units import symbol
 
-__all__ = ["NewBest", "new_bests", "season_standings", "standings_as_of"]
+__all__ = [
+    "NewBest",
+    "new_bests",
+    "season_history",
+    "season_standings",
+    "standings_as_of",
+]
 
 
 def season_standings(
@@ -92,6 +98,20 @@ def standings_as_of(
     before = season.rows(season.results(episode - 1), season.names(episode - 1), up_to=episode - 1)
     after = season.rows(season.results(episode), season.names(episode), up_to=episode)
     return _side_by_side(after, {row.entry: row for row in before}, session)
+
+
+def season_history(
+    session: Session,
+    ledger: Sequence[LedgerRow],
+    problems: Problems,
+    *,
+    ledger_file: str = "",
+) -> dict[int, tuple[Standing, ...]]:
+    """Return the standings after every episode in the ledger, by its number."""
+    return {
+        episode: standings_as_of(session, ledger, episode, problems, ledger_file=ledger_file)
+        for episode in sorted({row.episode for row in ledger})
+    }
 
 
 @dataclass(frozen=True, slots=True)

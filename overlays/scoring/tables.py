@@ -10,6 +10,8 @@ from overlays.model.result import Figure, Results, Standing
 from overlays.numbers import fixed, typeset
 from overlays.scoring.figures import MISSING
 from overlays.scoring.layout import Table, render
+from overlays.scoring.limits import verdict_of
+from overlays.scoring.trust import Trust, trust_of
 from overlays.units import symbol
 
 __all__ = [
@@ -27,10 +29,10 @@ TableFormat = Literal["table", "csv", "json", "md"]
 
 def figures_document(results: Results) -> dict[str, Any]:
     """Return the figures as the JSON document that scripts rely on."""
-    return {"figures": [_figure_item(figure) for figure in results.figures.values()]}
+    return {"figures": [_figure_item(figure, results) for figure in results.figures.values()]}
 
 
-def _figure_item(figure: Figure) -> dict[str, Any]:
+def _figure_item(figure: Figure, results: Results) -> dict[str, Any]:
     return {
         "figure": figure.figure,
         "entry": figure.entry,
@@ -42,6 +44,17 @@ def _figure_item(figure: Figure) -> dict[str, Any]:
         "median_repeat": figure.median_repeat,
         "spread": figure.spread,
         "n": figure.n,
+        "uncertainty": _uncertainty(trust_of(results, figure.figure, figure.entry)),
+    }
+
+
+def _uncertainty(trust: Trust) -> dict[str, float | None]:
+    """Return standard, combined and expanded (95 %) uncertainty; null where nothing is known."""
+    return {
+        "type_a": trust.type_a,
+        "instrument": trust.instrument,
+        "combined": trust.combined,
+        "expanded": trust.expanded,
     }
 
 
@@ -56,8 +69,11 @@ def figures_text(results: Results, how: TableFormat) -> str:
 def figures_table(results: Results, *, mark: str = ".") -> Table:
     """Return every figure of every entry as a table, with the decimal mark given."""
     rows = [_figure_row(figure, results, mark) for figure in results.figures.values()]
-    columns = ("figure", "entry", "value", "unit", "repeats", "run shown", "spread", "n", "note")
-    numeric = (False, False, True, False, False, True, True, False, False)
+    columns = (
+        "figure", "entry", "value", "± (95 %)", "unit",
+        "repeats", "run shown", "spread", "n", "note",
+    )  # fmt: skip
+    numeric = (False, False, True, True, False, False, True, True, False, False)
     return Table(columns, numeric, tuple(rows))
 
 
@@ -70,6 +86,7 @@ def _figure_row(figure: Figure, results: Results, mark: str) -> tuple[str, ...]:
         figure.figure,
         figure.entry,
         shown(figure.value),
+        _expanded(trust_of(results, figure.figure, figure.entry), mark),
         symbol(figure.unit),
         " ".join(shown(value) for value in figure.repeats),
         "" if figure.median_repeat is None else str(figure.median_repeat),
@@ -79,9 +96,21 @@ def _figure_row(figure: Figure, results: Results, mark: str) -> tuple[str, ...]:
     )
 
 
+def _expanded(trust: Trust, mark: str) -> str:
+    """Write an expanded uncertainty with its two significant digits."""
+    if not trust.expanded or trust.places is None:
+        return ""
+    return _number(fixed(trust.expanded, max(trust.places, 0)), mark)
+
+
 def _note(figure: Figure, results: Results) -> str:
+    verdict = verdict_of(results, figure.figure, figure.entry)
     repeats = results.repeats.get((figure.entry, figure.test)) if figure.test else None
-    notes = [figure.why_missing, repeats.remark if repeats else ""]
+    notes = [
+        figure.why_missing,
+        repeats.remark if repeats else "",
+        verdict.words if verdict else "",
+    ]
     notes += [
         f"run {ref.repeat} left out: {ref.note or 'no reason given'}"
         for ref in (repeats.left_out if repeats else ())

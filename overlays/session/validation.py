@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping, Sequence
+from datetime import date
 from typing import Any
 
 from pydantic import BaseModel, ValidationError
@@ -55,11 +56,16 @@ def problems_of(
     found = [_problem(fault, schema, lines, file, files or {}) for fault in error.errors()]
     # A misspelt key is one fault, though the right one is then missing too.
     meant = {problem.remedy for problem in found if problem.code == "unknown-key"}
-    return tuple(
-        problem
-        for problem in found
-        if problem.code != "missing-key" or f"Did you mean {_key_named(problem)}?" not in meant
-    )
+    fields = {problem.message.partition(": ")[0] for problem in found}
+    return tuple(problem for problem in found if not _follows(problem, meant, fields))
+
+
+def _follows(problem: Problem, meant: set[str], fields: set[str]) -> bool:
+    """Say whether a fault only follows from another one that is told."""
+    if problem.code == "missing-key":
+        return f"Did you mean {_key_named(problem)}?" in meant
+    field = problem.message.partition(": ")[0]
+    return problem.code == "bad-length" and any(f.startswith(f"{field}.") for f in fields)
 
 
 def _key_named(problem: Problem) -> str:
@@ -78,7 +84,10 @@ def _problem(
 
 def _line(path: Sequence[str], lines: Lines) -> int | None:
     for end in range(len(path), 0, -1):
-        if (line := lines.get(".".join(path[:end]))) is not None:
+        key = ".".join(path[:end])
+        # A table written as an array has no line of its own, but its first item has.
+        line = lines.get(key, lines.get(f"{key}.0"))
+        if line is not None:
             return line
     return None
 
@@ -166,9 +175,32 @@ def _bad_key(fault: ErrorDetails, _path: list[str], _table: dict[str, Any]) -> _
     return "bad-key", message, "Write it in that form; the name shown is free."
 
 
+def _length(fault: ErrorDetails, _path: list[str], _table: dict[str, Any]) -> _Told:
+    context = fault["ctx"]
+    most = context.get("max_length")
+    expected = f"at most {most}" if most is not None else f"at least {context['min_length']}"
+    message = f"the list has {context['actual_length']} values; expected {expected}."
+    return "bad-length", message, "Add or take out values."
+
+
+# What pydantic expects, by the beginning of its fault's name, in the words of a session's author.
+_EXPECTED = {
+    "tuple": "a list in square brackets",
+    "list": "a list in square brackets",
+    "dict": "a table",
+    "model": "a table",
+    "string": "text in quotation marks",
+    "int": "a whole number",
+    "float": "a number",
+    "date": "a date such as 2026-03-21, without quotation marks",
+}
+
+
 def _any(fault: ErrorDetails, _path: list[str], _table: dict[str, Any]) -> _Told:
     said = str(fault["msg"]).removeprefix("Input should be ").removeprefix("Value error, ")
-    found = repr(fault["input"])
+    said = _EXPECTED.get(fault["type"].partition("_")[0], said)
+    value = fault["input"]
+    found = str(value) if isinstance(value, date) else repr(value)
     found = found if len(found) <= 60 else found[:57] + "…"
     return "bad-value", f"found {found}; expected {said}.", "Write it in that form."
 
@@ -176,6 +208,8 @@ def _any(fault: ErrorDetails, _path: list[str], _table: dict[str, Any]) -> _Told
 _TOLD: Mapping[str, Callable[[ErrorDetails, list[str], dict[str, Any]], _Told]] = {
     "told": _ours,
     "missing": _missing,
+    "too_long": _length,
+    "too_short": _length,
     "extra_forbidden": _unknown,
     "union_tag_invalid": _bad_tag,
     "union_tag_not_found": _no_tag,

@@ -7,6 +7,8 @@ import io
 import json
 from dataclasses import replace
 
+import pytest
+
 from overlays.errors import Problems
 from overlays.model.result import Results
 from overlays.scoring.standings import season_standings, standings_as_of
@@ -28,7 +30,11 @@ def test_figures_have_the_promised_keys() -> None:
     """The JSON of the contract, key by key, a missing figure being null and never zero."""
     document = json.loads(figures_text(found(), "json"))
     by_place = {(item["figure"], item["entry"]): item for item in document["figures"]}
-    assert by_place["held", "ash"] == {
+    item = by_place["held", "ash"]
+    uncertainty = item.pop("uncertainty")
+    assert uncertainty["type_a"] == pytest.approx(1 / 3**0.5)
+    assert uncertainty["expanded"] == pytest.approx(4.302652729749462 / 3**0.5)
+    assert item == {
         "figure": "held",
         "entry": "ash",
         "test": "hold",
@@ -98,6 +104,7 @@ def test_figures_as_a_table_show_repeats_and_their_number() -> None:
     rows = list(csv.DictReader(io.StringIO(figures_text(found(), "csv"))))
     ash = next(row for row in rows if (row["figure"], row["entry"]) == ("held", "ash"))
     assert (ash["value"], ash["unit"], ash["repeats"]) == ("50.0", "N", "49.0 50.0 51.0")
+    assert ash["± (95 %)"] == "2.5"
     assert (ash["run shown"], ash["spread"], ash["n"]) == ("2", "2.0", "3/3")
     birch = next(row for row in rows if (row["figure"], row["entry"]) == ("held", "birch"))
     assert (birch["n"], birch["note"]) == ("0/3", "no run of Hold")

@@ -7,6 +7,8 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
 from overlays.errors import Problems
 from overlays.session.reader import read_session
@@ -47,6 +49,17 @@ FAULTS = [
     ('length = "4 s"', 'length = "4 m"', "not-a-time", "length"),
     ('length = "4 s"', 'length = "four"', "bad-quantity", "length"),
     ('rate = "25"', 'rate = "29.97"', "bad-rate", "rate"),
+    ('rate = "25"', "rate = 29.97", "bad-rate", "rate"),
+    ('rate = "25"', "rate = true", "bad-rate", "rate"),
+    ('rate = "25"', 'rate = "25"\ncanvas = [1920, 1080, 3]', "bad-length", "canvas"),
+    ('rate = "25"', 'rate = "25"\ncanvas = "big"', "bad-value", "canvas"),
+    ('rate = "25"', 'rate = "25"\nstyle = "../../etc"', "bad-key", "style"),
+    ("date = 2026-02-03", 'date = "yesterday"', "bad-value", "date"),
+    ("date = 2026-02-03", "date = 2026-02-03T10:00:00", "bad-value", "date"),
+    ('title = "Two clamps"', "title = 3", "bad-value", "title"),
+    ("repeats = 2", "repeats = 2.5", "bad-value", "repeats"),
+    ('price = "12.00 EUR"', "price = 12.0", "bad-quantity", "price"),
+    ("[points.held]", "[[points]]", "bad-value", "[[points]]"),
     ('rate = "25"', 'rate = "25"\ntimecode = "drop"', "no-drop-frame", "timecode"),
     ('rate = "25"', 'rate = "25"\ncanvas = [1920]', "too-few-values", "canvas"),
     ('rate = "25"', 'rate = "25"\ncanvas = [8, 1080]', "bad-canvas", "canvas"),
@@ -145,3 +158,17 @@ def test_brackets_without_end_are_told(tmp_path: Path) -> None:
 def test_a_byte_order_mark_is_no_key(tmp_path: Path) -> None:
     """A session saved with a byte-order mark reads the same."""
     read(write(tmp_path, toml="\ufeff" + TOML))
+
+
+@settings(suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(st.data())
+def test_any_damage_is_a_problem_and_never_a_crash(tmp_path: Path, data: st.DataObject) -> None:
+    """Cut, doubled or overwritten anywhere, a session reads or tells what is wrong with it."""
+    start = data.draw(st.integers(0, len(TOML) - 1))
+    end = data.draw(st.integers(start, min(start + 40, len(TOML))))
+    new = data.draw(st.text("[]{}\"'=.,#\n 0aé-", max_size=6))
+    toml = TOML[:start] + new + TOML[end:]
+    for problem in found_in(write(tmp_path, toml=toml)):
+        assert problem.code
+        assert problem.remedy
+        assert problem.file
