@@ -21,9 +21,9 @@ _Loc = tuple[int | str, ...]
 def closest(word: str, known: Sequence[str]) -> str:
     """Say what may have been meant: ``Did you mean 'cold_mean'?``, else what is known."""
     # Loaded only once something is wrong, so that a good session opens faster.
-    from rapidfuzz import process
+    from rapidfuzz import fuzz, process
 
-    found = process.extractOne(word.casefold(), known, score_cutoff=70) if known else None
+    found = process.extractOne(word.casefold(), known, scorer=fuzz.ratio, score_cutoff=60)
     if found is not None:
         return f"Did you mean {found[0]!r}?"
     return f"Known are: {', '.join(known)}." if known else "There are none."

@@ -7,18 +7,14 @@ from collections.abc import Sequence
 from decimal import Decimal
 from pathlib import Path
 
-import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from scipy.stats import rankdata
 
 from overlays.errors import Problems
 from overlays.model.result import Standing
 from overlays.scoring.ledger import LedgerRow
-from overlays.scoring.ranking import ranks
 from overlays.scoring.standings import season_standings
-from tests.outside import Row, rows
 from tests.scoring.building import TOML, ledger_row, results, session
 
 CASES = Path(__file__).parents[1] / "data" / "cases"
@@ -40,28 +36,6 @@ places = 0
 none_at = "0 N"
 most_at = "100 N"
 """
-RANKED = [row for row in rows("ranking", "rank.") if "score_higher_better" in row.input]
-
-
-def decimals(scores: Sequence[float | None]) -> list[Decimal | None]:
-    return [None if score is None else Decimal(str(score)) for score in scores]
-
-
-@pytest.mark.parametrize("row", RANKED, ids=lambda row: row.id)
-def test_ties_share_the_lower_number(row: Row) -> None:
-    """1, 1, 3 or, gapless, 1, 1, 2, as SciPy's rankdata has them ("min" and "dense")."""
-    scores = decimals(row.input["score_higher_better"])
-    assert ranks(scores) == row.expected["competition_1224"]
-    assert ranks(scores, dense=True) == row.expected["dense_1223"]
-
-
-@given(st.lists(st.integers(0, 5), min_size=1, max_size=12))
-def test_ranks_are_those_of_scipy(scores: list[int]) -> None:
-    """A second opinion on any scores."""
-    found = ranks([Decimal(score) for score in scores])
-    assert found == rankdata(-np.array(scores), method="min").astype(int).tolist()
-    dense = ranks([Decimal(score) for score in scores], dense=True)
-    assert dense == rankdata(-np.array(scores), method="dense").astype(int).tolist()
 
 
 def table(name: str, figure: str) -> list[LedgerRow]:
