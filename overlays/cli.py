@@ -18,6 +18,7 @@ from overlays.progress import terminal_bar
 
 if TYPE_CHECKING:
     from overlays.model.result import Results
+    from overlays.model.session import Session
     from overlays.plan import Episode
 
 __all__ = ["app", "main"]
@@ -45,6 +46,14 @@ class TableFormat(StrEnum):
     csv = "csv"
     json = "json"
     md = "md"
+
+
+class SheetFormat(StrEnum):
+    """How the run sheet is printed."""
+
+    text = "text"
+    csv = "csv"
+    html = "html"
 
 
 SessionArgument = Annotated[Path, typer.Argument(metavar="SESSION", help="The session's folder.")]
@@ -119,16 +128,25 @@ def check(
     _report(problems, form, good=f"Ready to render: {len(clips)} clips.")
 
 
-def _results(session: Path) -> Results:
-    """Read a session and work out its results; errors leave with 1."""
-    from overlays.scoring.results import work_out
+def _session(session: Path) -> Session:
+    """Read a session; errors leave with 1."""
     from overlays.session.reader import read_session
 
     problems = Problems()
+    read = read_session(session, problems)
+    problems.raise_errors()
+    _tell(problems.found)
+    assert read is not None  # noqa: S101 (raise_errors left otherwise)
+    return read
+
+
+def _results(session: Path) -> Results:
+    """Read a session and work out its results; errors leave with 1."""
+    from overlays.scoring.results import work_out
+
+    problems = Problems()
+    read = _session(session)
     with terminal_bar() as progress:
-        read = read_session(session, problems)
-        problems.raise_errors()
-        assert read is not None  # noqa: S101 (raise_errors left otherwise)
         results = work_out(read, problems, progress)
     problems.raise_errors()
     _tell(problems.found)
@@ -144,17 +162,79 @@ def figures(session: SessionArgument, form: FormatOption = TableFormat.table) ->
 
 
 @app.command()
-def standings(
+def standings(  # noqa: PLR0917 (each is an option of its own)
     session: SessionArgument,
     form: FormatOption = TableFormat.table,
     season: Annotated[
         bool, typer.Option("--season", help="All entries of the season, not only this session's.")
     ] = False,
+    as_of: Annotated[
+        int | None,
+        typer.Option("--as-of", metavar="EPISODE", help="As they were after that episode."),
+    ] = None,
+    explain: Annotated[
+        str | None,
+        typer.Option("--explain", metavar="ENTRY", help="How each of its points comes about."),
+    ] = None,
+    out: Annotated[
+        Path | None, typer.Option("--out", metavar="FILE", help="Write a spreadsheet (.xlsx).")
+    ] = None,
 ) -> None:
-    """Print the standings after this episode."""
-    from overlays.scoring.tables import standings_text
+    """Print the standings after this episode, or after an earlier one."""
+    from overlays.scoring.explain import explain_text
+    from overlays.scoring.results import season_ledger
+    from overlays.scoring.review import standings_notes
+    from overlays.scoring.standings import standings_as_of
+    from overlays.scoring.tables import figures_table, standings_table, standings_text
+    from overlays.scoring.workbook import write_workbook
 
-    typer.echo(standings_text(_results(session), form.value, season=season))
+    results = _results(session)
+    problems = Problems()
+    ledger = season_ledger(results.session, problems)
+    if explain is not None:
+        typer.echo(explain_text(results, ledger, explain), nl=False)
+        return
+    then = None
+    if as_of is not None:
+        file = results.session.spec.episode.ledger or ""
+        then = standings_as_of(results.session, ledger, as_of, problems, ledger_file=file)
+        problems.raise_errors()
+        season = True
+    if out is not None:
+        table = standings_table(results, season=season, standings=then)
+        write_workbook(out, {"standings": table, "figures": figures_table(results)})
+        typer.echo(out)
+        return
+    typer.echo(standings_text(results, form.value, season=season, standings=then), nl=False)
+    if form is TableFormat.table and then is None:
+        for note in standings_notes(results, ledger):
+            typer.echo(note)
+
+
+@app.command()
+def record(
+    session: SessionArgument,
+    reason: Annotated[
+        str, typer.Option(help="Why a result is recorded again; needed for a re-test.")
+    ] = "",
+    withdraw: Annotated[
+        str | None,
+        typer.Option(metavar="ENTRY", help="Take this entry's results back instead (an erratum)."),
+    ] = None,
+    figure: Annotated[
+        list[str] | None,
+        typer.Option("--figure", help="With --withdraw: only this figure; may be given again."),
+    ] = None,
+) -> None:
+    """Add this episode's results to the season's ledger; history stays."""
+    from overlays.scoring.record import record_results, withdraw_result
+
+    results = _results(session)
+    if withdraw is None:
+        added = record_results(results, reason=reason)
+    else:
+        added = withdraw_result(results.session, withdraw, figure or [], reason=reason)
+    typer.echo(f"{len(added)} rows added to {results.session.spec.episode.ledger}.")
 
 
 def _episode(session: Path, problems: Problems) -> Episode:
@@ -270,3 +350,71 @@ def preview(
     with terminal_bar() as progress:
         target = quick_look(session, cue, at=at, out=out, backdrop=backdrop, progress=progress)
     typer.echo(target)
+
+
+@app.command()
+def runs(
+    session: SessionArgument,
+    out: Annotated[Path, typer.Option("--out", metavar="FILE", help="A .html or .png file.")],
+) -> None:
+    """Draw every run, to be looked at before its figures are trusted."""
+    from overlays.turnover.run_look import write_run_look
+
+    write_run_look(_results(session), out)
+    typer.echo(out)
+
+
+@app.command()
+def runsheet(
+    session: SessionArgument,
+    form: Annotated[SheetFormat, typer.Option("--format")] = SheetFormat.text,
+    seed: Annotated[
+        int | None, typer.Option(help="Shuffles the blocks; by default made from the episode.")
+    ] = None,
+    whole: Annotated[
+        bool, typer.Option("--whole", help="List the whole plan, runs that are done included.")
+    ] = False,
+) -> None:
+    """List what is still to be run, shuffled in blocks so that no entry is favoured."""
+    from overlays.scoring.run_sheet import run_sheet
+    from overlays.turnover.run_sheet import run_sheet_csv, run_sheet_html, run_sheet_text
+
+    sheet = run_sheet(_session(session), seed=seed, whole=whole)
+    write = {"text": run_sheet_text, "csv": run_sheet_csv, "html": run_sheet_html}[form.value]
+    typer.echo(write(sheet), nl=False)
+
+
+@app.command()
+def script(
+    session: SessionArgument,
+    out: Annotated[
+        Path | None,
+        typer.Option("--out", metavar="FILE", help="A .txt file, or an .html page to print."),
+    ] = None,
+) -> None:
+    """Print the script for reading aloud, with every number filled in from the data."""
+    from overlays.turnover.script import write_script
+
+    problems = Problems()
+    read = _episode(session, problems)
+    _tell(problems.found)
+    text = write_script(read, out)
+    typer.echo(text if out is None else out, nl=out is not None)
+
+
+@app.command()
+def touched(
+    session: SessionArgument,
+    since: Annotated[
+        Path | None,
+        typer.Option(metavar="DIR", help="A turnover made before; by default the season's ledger."),
+    ] = None,
+    form: FormatOption = TableFormat.table,
+) -> None:
+    """List what a re-test or an erratum changed: figures, sentences, cues, past episodes."""
+    from overlays.turnover.touched import what_was_touched
+
+    problems = Problems()
+    read = _episode(session, problems)
+    _tell(problems.found)
+    typer.echo(what_was_touched(read, since, form.value), nl=False)
