@@ -1,0 +1,115 @@
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from overlays.conditioning.channel import channel_trace
+from overlays.errors import LogError, UnitError
+from overlays.model.session import ChannelSpec
+
+from .made import log_of
+
+
+def channel(**table: object) -> ChannelSpec:
+    return ChannelSpec.model_validate({"label": "f", "column": "force", "unit": "N", **table})
+
+
+def test_converted_to_the_unit_shown() -> None:
+    """A trace is in the unit shown: 1 lbf·ft is 1.3558179483314004 N·m (NIST SP 811)."""
+    log = log_of([0, 1], force=[1.0, np.nan])
+    trace = channel_trace(log, "force", channel(unit="lbf*ft", show="N*m"))
+    assert trace.unit == "N*m"
+    np.testing.assert_allclose(trace.values, [1.3558179483314004, np.nan], rtol=1e-15)
+
+
+@pytest.mark.parametrize(
+    ("stated", "expected", "steps"),
+    [
+        (None, 5.0, ()),
+        ("N", 5.0, ()),
+        ("newton", 5.0, ()),
+        ("kN", 5000.0, ("logged in kN",)),
+        ("raw", 5.0, ()),
+        ("-", 5.0, ()),
+    ],
+)
+def test_unit_the_file_states(stated: str | None, expected: float, steps: tuple[str, ...]) -> None:
+    """The file's own unit is believed where it measures the same, and said to be."""
+    trace = channel_trace(log_of([0], {"force": stated}, force=[5.0]), "force", channel())
+    assert trace.values.tolist() == [pytest.approx(expected)]
+    assert trace.steps == steps
+
+
+def test_contradicting_unit_is_an_error() -> None:
+    """A column in degrees where newtons are declared is another quantity."""
+    with pytest.raises(LogError, match="measures something else") as caught:
+        channel_trace(log_of([0], {"force": "degC"}, force=[5.0]), "force", channel())
+    assert (caught.value.file, caught.value.line) == ("one.csv", 1)
+
+
+def test_unknown_declared_unit_is_the_session_s_fault() -> None:
+    """An unknown unit in the session is told as such."""
+    log = log_of([0], {"force": "raw"}, force=[5.0])
+    with pytest.raises(UnitError):
+        channel_trace(log, "force", channel(unit="nwtn"))
+
+
+def test_missing_column_is_named() -> None:
+    """A column that is not there is told with those that are, and a near one."""
+    with pytest.raises(LogError, match="it has 'force'") as caught:
+        channel_trace(log_of([0], force=[1.0]), "f", channel(column="forec"))
+    assert "Did you mean 'force'?" in caught.value.remedy
+
+
+def test_header_as_written_will_do() -> None:
+    """A column may be named as the file writes it, unit and all."""
+    log = log_of([0], force=[1.0])
+    assert channel_trace(log, "f", channel()).channel == "f"
+
+
+@pytest.mark.parametrize(
+    ("blanks", "time", "values"),
+    [
+        ("auto", [0, 0.4], [10, 18]),
+        ("straight", [0, 0.4], [10, 18]),
+        ("hold", [0, 0.1, 0.2, 0.3, 0.4], [10, 10, 10, 10, 18]),
+        ("gaps", [0, 0.1, 0.2, 0.3, 0.4], [10, np.nan, np.nan, np.nan, 18]),
+    ],
+)
+def test_slower_channel(blanks: str, time: list[float], values: list[float]) -> None:
+    """Between samples of a slower channel: a straight line, held, or gaps, as declared."""
+    nan = float("nan")
+    log = log_of([0, 0.1, 0.2, 0.3, 0.4], rows={"force": [0, 4]}, force=[10, nan, nan, nan, 18])
+    trace = channel_trace(log, "force", channel(blanks=blanks))
+    np.testing.assert_array_equal(trace.time_s, time)
+    np.testing.assert_array_equal(trace.values, values)
+    if blanks in {"auto", "straight"}:
+        assert np.interp(0.1, trace.time_s, trace.values) == pytest.approx(12)
+
+
+def test_gaps_stay_by_default() -> None:
+    """Blanks at no regular rows are gaps, unless a straight line is declared."""
+    log = log_of([0, 1, 2, 3], force=[1, np.nan, np.nan, 4])
+    assert np.isnan(channel_trace(log, "force", channel()).values).sum() == 2
+    assert channel_trace(log, "force", channel(blanks="straight")).time_s.tolist() == [0, 3]
+
+
+def test_held_before_the_first_sample_is_nothing() -> None:
+    """Before a held channel's first sample there is a gap, and its own gaps are held too."""
+    nan = float("nan")
+    log = log_of([0, 1, 2, 3, 4], rows={"force": [1, 3]}, force=[nan, 5, nan, nan, nan])
+    values = channel_trace(log, "force", channel(blanks="hold")).values
+    np.testing.assert_array_equal(values, [nan, 5, 5, nan, nan])
+
+
+def test_declared_missing_values() -> None:
+    """Values declared to mean nothing become gaps, whatever unit they are declared in."""
+    log = log_of([0, 1, 2], force=[1.0, -9999.0, 3.0])
+    trace = channel_trace(log, "force", channel(missing=["-9.999 kN"]))
+    np.testing.assert_array_equal(trace.values, [1, np.nan, 3])
+
+
+def test_empty_column_is_an_error() -> None:
+    """A column without any value is one clear error."""
+    with pytest.raises(LogError, match="has no values"):
+        channel_trace(log_of([0, 1], force=[np.nan, np.nan]), "force", channel())
