@@ -7,7 +7,7 @@ read where that curve's colour is. Works on drawn frames and on decoded ones.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -50,8 +50,8 @@ class Reading:
         The same in the unit of the values.
     at_s : float
         Time of the run at which that was.
-    beyond : int
-        Pixels of the curve's colour to the right of its head, outside pins and flags.
+    stray : int
+        Pixels of the curve's colour where the trace has none: inside gaps and past its head.
     """
 
     frame: int
@@ -60,7 +60,7 @@ class Reading:
     worst_px: float
     worst_value: float
     at_s: float
-    beyond: int
+    stray: int
 
 
 def read_back(
@@ -101,9 +101,28 @@ def read_back(
         curve.entry: _ink_edges(axes, traces[curve.entry], until_s, curve.width / 2)
         for curve in scene.curves
     }
-    return tuple(
-        _read(scene, curve, frame, pixels, edges, covered, until_s, most) for curve in scene.curves
-    )
+    head = int(np.floor(axes.time.at(until_s) + 0.5)) - axes.plot.left
+    readings: list[Reading] = []
+    for curve in scene.curves:
+        own = edges[curve.entry]
+        others = [edges[entry] for entry in edges if entry != curve.entry]
+        seen = _Seen(pixels, axes.plot, curve, covered)
+        columns = [c for c in seen.readable(own) if c < head and _apart(c, own, others)]
+        chosen = columns[:: max(1, -(-len(columns) // most))]
+        off = [(seen.distance(column, own[..., column]), column) for column in chosen]
+        worst, at = max(off, default=(0.0, 0))
+        readings.append(
+            Reading(
+                frame=frame,
+                entry=curve.entry,
+                columns=len(chosen),
+                worst_px=worst,
+                worst_value=worst / axes.value.px_per_unit,
+                at_s=axes.time.value(axes.plot.left + at + 0.5),
+                stray=seen.stray(own, head),
+            )
+        )
+    return tuple(readings)
 
 
 def _ink_edges(axes: Axes, trace: Trace, until_s: float, radius: float) -> Floats:
@@ -161,69 +180,50 @@ def _followed(axes: Axes, trace: Trace, until_s: float) -> tuple[Floats, Floats]
     return along_x[drawn][order], along_y[drawn][order]
 
 
-def _read(
-    scene: CurveScene,
-    curve: Curve,
-    frame: int,
-    pixels: Pixels,
-    edges: Mapping[str, Floats],
-    covered: tuple[Rect, ...] | list[Rect],
-    until_s: float,
-    most: int,
-) -> Reading:
-    axes, own = scene.axes, edges[curve.entry]
-    plot, room = axes.plot, int(np.ceil(curve.width)) + 2
-    top, bottom = plot.top - room, plot.bottom + room
-    part = pixels[top:bottom, plot.left : plot.right]
-    share = _ink_share(part, curve)
-    for rect in covered:
-        part_of = share[
-            max(rect.top - top, 0) : max(rect.bottom - top, 0),
-            max(rect.left - plot.left, 0) : max(rect.right - plot.left, 0),
-        ]
-        part_of[...] = np.nan
-    head = int(np.clip(np.floor(axes.time.at(until_s) + 0.5), plot.left, plot.right)) - plot.left
-    beyond = int(np.count_nonzero(share[:, head + 1 :] > 0.5))
-    clear = [
-        column
-        for column in range(min(head, own.shape[-1]))
-        if _clear(column, own, [edges[other] for other in edges if other != curve.entry])
-        and not np.isnan(share[_rows(own[..., column], top), column]).any()
-    ]
-    chosen = (
-        [clear[i] for i in np.unique(np.linspace(0, len(clear) - 1, most).astype(int))]
-        if clear
-        else []
-    )
-    worst, at = 0.0, 0
-    for column in chosen:
-        off = _distance(share[:, column], own[..., column], top)
-        if off > worst:
-            worst, at = off, column
-    return Reading(
-        frame, curve.entry, len(chosen), worst, worst / axes.value.px_per_unit,
-        axes.time.value(plot.left + at + 0.5), beyond,
-    )  # fmt: skip
+class _Seen:
+    """How much of each pixel around the plot is a curve's ink; NaN where something may lie over."""
+
+    def __init__(self, pixels: Pixels, plot: Rect, curve: Curve, covered: Sequence[Rect]) -> None:
+        room = int(np.ceil(curve.width)) + 2
+        self._top = plot.top - room
+        part = pixels[self._top : plot.bottom + room, plot.left : plot.right]
+        self._share = _ink_share(part, curve)
+        for rect in covered:
+            rows = slice(max(rect.top - self._top, 0), max(rect.bottom - self._top, 0))
+            columns = slice(max(rect.left - plot.left, 0), max(rect.right - plot.left, 0))
+            self._share[rows, columns] = np.nan
+
+    def readable(self, edges: Floats) -> list[int]:
+        """Return the columns in which a curve has ink, with nothing over it."""
+        found: list[int] = []
+        for column in np.flatnonzero(np.isfinite(edges[0, 0])).tolist():
+            first, last = edges[0, 0, column] - self._top, edges[1, 1, column] - self._top
+            rows = slice(max(0, int(first) - 1), max(0, int(last) + 2))
+            if not np.isnan(self._share[rows, column]).any():
+                found.append(column)
+        return found
+
+    def distance(self, column: int, expected: Floats) -> float:
+        """Return how far the ink in a column is from where it must be; inf where there is none."""
+        seen = _seen_edges(self._share[:, column], expected.mean(axis=1) - self._top)
+        if seen is None:
+            return float("inf")
+        rows = seen + self._top
+        off = np.maximum(expected[:, 0] - rows, rows - expected[:, 1])
+        return float(np.maximum(off, 0.0).max())
+
+    def stray(self, edges: Floats, head: int) -> int:
+        """Count pixels of a curve's ink in columns where it has none, or past its head."""
+        none = ~np.isfinite(edges[0, 0])
+        # The mean over a column beside an end may still be more than half ink.
+        none[1:-1] &= none[:-2] & none[2:]
+        none[max(0, head + 1) :] = True
+        return int(np.count_nonzero(self._share[:, none] > 0.5))
 
 
-def _rows(edge: Floats, top: int) -> slice:
-    return slice(max(0, int(edge[0, 0]) - top - 1), max(0, int(edge[1, 1]) - top + 2))
-
-
-def _distance(share: Floats, expected: Floats, top: int) -> float:
-    """Return how far the ink seen in a column is from where it must be; inf where there is none."""
-    seen = _seen_edges(share, expected.mean(axis=1) - top)
-    if seen is None:
-        return float("inf")
-    rows = seen + top
-    return float(np.maximum(np.maximum(expected[:, 0] - rows, rows - expected[:, 1]), 0).max())
-
-
-def _clear(column: int, own: Floats, others: list[Floats]) -> bool:
-    """Say whether a curve has ink at a column, and no other one near it."""
+def _apart(column: int, own: Floats, others: Sequence[Floats]) -> bool:
+    """Say whether no other curve comes near one at a column."""
     low, high = own[0, 0, column], own[1, 1, column]
-    if not np.isfinite(low):
-        return False
     for other in others:
         near = other[..., max(0, column - 2) : column + 3]
         if ((near[0, 0] < high + _CLEAR_PX) & (near[1, 1] > low - _CLEAR_PX)).any():
@@ -268,4 +268,4 @@ def _crossing(share: Floats, outside: int, inside: int) -> float:
     """Return the row at which the share passes one half, between two neighbouring rows."""
     before = share[outside] if 0 <= outside < len(share) else 0.0
     step = (0.5 - before) / (share[inside] - before)
-    return outside + 0.5 + step * (inside - outside)
+    return float(outside + 0.5 + step * (inside - outside))

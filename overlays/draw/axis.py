@@ -37,7 +37,7 @@ class Ticks:
     @property
     def places(self) -> int:
         """Decimals the numbers need."""
-        return max(0, -int(self.step.normalize().as_tuple().exponent))
+        return max(0, -int(self.step.as_tuple().exponent))
 
 
 def _nice_step(span: float, most: int) -> Decimal:
@@ -46,8 +46,8 @@ def _nice_step(span: float, most: int) -> Decimal:
     power = Decimal(1).scaleb(wanted.adjusted())
     for step in _STEPS:
         if step * power >= wanted:
-            return step * power
-    return _STEPS[-1] * power
+            return (step * power).normalize()
+    return (_STEPS[-1] * power).normalize()
 
 
 def nice_ticks(low: float, high: float, most: int) -> Ticks:

@@ -134,8 +134,7 @@ class Canvas:
         below = changed_rects(self._layers[: self._kept], layers[: self._kept])
         for left, top, right, bottom in self._inside(below):
             part = self._ground[top:bottom, left:right]
-            part[...] = 0
-            lay_over(part, (left, top), layers[: self._kept])
+            lay_over(part, (left, top), layers[: self._kept], clear=True)
         self._steady = self._steady + 1 if staying >= self._could_keep > self._kept else 0
         if self._steady >= _STEADY_FRAMES:
             lay_over(self._ground, (0, 0), layers[self._kept : self._could_keep])

@@ -157,12 +157,13 @@ def flag_shape(names: Sequence[str], widest: str, room: int, page: Page) -> Flag
     value_width = Numerals(value, page.colours.on_entry).width(widest)
     side, between = page.px(_SIDE), page.px(18)
     pin = page.px(40)
-    stacked_height = page.px(86)
+    # As high as its lines of capitals and the space around them, on any canvas.
+    stacked_height = small.cap_height + value.cap_height + page.px(14) * 3
     if page.shape != "wide" and stacked_height * len(names) <= room:
         width = max(name_width, value_width) + 2 * side
         return FlagShape(width, stacked_height, True, name_width, value_width, pin)
     width = name_width + value_width + 2 * side + between
-    return FlagShape(width, page.px(50), False, name_width, value_width, pin)
+    return FlagShape(width, value.cap_height + 2 * page.px(12), False, name_width, value_width, pin)
 
 
 def _faces(page: Page) -> tuple[Face, Face]:
@@ -209,6 +210,7 @@ class Flags:
         self._colours = colours
         self._line = page.px(page.style.strokes.hair)
         self._collar = (page.px(4), page.px(20))
+        self._cut = round(page.style.corner.flag * page.scale)
         half = shape.height / 2
         self._centres = settled(heads.y, shape.apart, low + half, high - half, window)
         small, value = _faces(page)
@@ -226,6 +228,7 @@ class Flags:
         # Drawn when first asked for and kept: the same pin or value comes back often.
         self._pin = lru_cache(maxsize=1024)(self._draw_pin)
         self._flag = lru_cache(maxsize=256)(self._draw_flag)
+        self._cell = lru_cache(maxsize=256)(self._draw_cell)
 
     @property
     def frames(self) -> int:
@@ -234,8 +237,7 @@ class Flags:
 
     def _draw_blank(self, name: str, colour: Colour, small: Face, page: Page) -> Pixels:
         shape, side = self._shape, page.px(_SIDE)
-        cut = round(page.style.corner.flag * page.scale)
-        ground = flag(Rect(0, 0, shape.width, shape.height), cut, colour)
+        ground = flag(Rect(0, 0, shape.width, shape.height), self._cut, colour)
         pixels = ground.patch.pixels.copy()
         below = side if shape.stacked else (shape.height - small.cap_height) // 2
         text = small.layer(name, side, below + small.cap_height, page.colours.on_entry)
@@ -244,8 +246,20 @@ class Flags:
 
     def _draw_flag(self, curve: int, text: str) -> Patch:
         pixels = self._blank[curve].copy()
-        lay_over(pixels, (0, 0), self._numerals.layers(text, *self._value_at))
-        return Patch(pixels)
+        x = self._value_at[0] - self._numerals.width(text)
+        for character in text:
+            top, cell = self._cell(curve, character)
+            pixels[top : top + cell.shape[0], x : x + cell.shape[1]] = cell
+            x += cell.shape[1]
+        return Patch(pixels, solid=(0, self._shape.height - self._cut))
+
+    def _draw_cell(self, curve: int, character: str) -> tuple[int, Pixels]:
+        """Draw a digit on the flag's own colour, to be copied into it; return its row, too."""
+        (ink,) = self._numerals.layers(character, 0, self._value_at[1])
+        pixels = np.empty((ink.patch.height, self._numerals.width(character), 4), np.uint8)
+        pixels[...] = (*self._colours[curve].rgb, 255)
+        lay_over(pixels, (-pixels.shape[1], ink.top), [ink])
+        return ink.top, pixels
 
     def _draw_pin(self, curve: int, dx: int, dy: int) -> Layer:
         """Draw a pin from the head at (0, 0) to the flag's hoist at (dx, dy)."""

@@ -60,10 +60,10 @@ def wiped(layers: Sequence[Layer], move: Move, frame: int) -> list[Layer]:
 
 
 def staged(lengths_s: Sequence[float], rate: Fraction, frames: int) -> tuple[Move, ...]:
-    """Place stages one after another, at most `frames` long in all.
+    """Place stages one after another.
 
-    Each is as long as asked, at least one frame; where the whole is too long they are shortened
-    in proportion.
+    Each is as long as asked, at least one frame. Where the whole is longer than `frames`, what is
+    over one frame each is shortened in proportion.
 
     Parameters
     ----------
@@ -72,14 +72,15 @@ def staged(lengths_s: Sequence[float], rate: Fraction, frames: int) -> tuple[Mov
     rate : Fraction
         Frames per second.
     frames : int
-        Frames available, at least one.
+        Frames available.
     """
-    wanted = [max(1.0, float(length * rate)) for length in map(Fraction, lengths_s)]
-    shrink = min(1.0, frames / sum(wanted)) if wanted else 1.0
-    stages: list[Move] = []
+    over = [max(0.0, length * float(rate) - 1) for length in lengths_s]
+    spare = max(0, frames - len(over))
+    shrink = min(1.0, spare / sum(over)) if sum(over) > 0 else 0.0
+    moves: list[Move] = []
     passed = 0.0
-    for length in wanted:
-        first = round(passed)
+    for index, length in enumerate(over):
+        first = round(passed) + index
         passed += length * shrink
-        stages.append(Move(first, max(1, round(passed) - first)))
-    return tuple(stages)
+        moves.append(Move(first, round(passed) + index + 1 - first))
+    return tuple(moves)

@@ -70,12 +70,20 @@ class Patch:
     """Pixels drawn once: an ndarray of shape (H, W, 4), uint8 RGBA, straight alpha, read-only.
 
     Two patches are the same only if they are the same object; whoever draws them keeps them.
+
+    Parameters
+    ----------
+    pixels : ndarray of shape (H, W, 4)
+        Not to be changed any more.
+    solid : (int, int)
+        Rows, half open, known to be opaque throughout; they are copied and not mixed.
     """
 
-    __slots__ = ("pixels",)
+    __slots__ = ("pixels", "solid")
 
-    def __init__(self, pixels: Pixels) -> None:
+    def __init__(self, pixels: Pixels, *, solid: tuple[int, int] = (0, 0)) -> None:
         self.pixels = pixels
+        self.solid = solid
         self.pixels.setflags(write=False)
 
     @property
@@ -157,11 +165,14 @@ class Scene(Protocol):
         ...
 
 
-def lay_over(target: Pixels, origin: tuple[int, int], layers: Iterable[Layer]) -> None:
+def lay_over(
+    target: Pixels, origin: tuple[int, int], layers: Iterable[Layer], *, clear: bool = False
+) -> None:
     """Place layers over `target`, an array of shape (H, W, 4) whose upper left pixel is `origin`.
 
     Every pixel's result depends on that pixel of the layers alone, so any split of a canvas into
-    rectangles gives the same pixels.
+    rectangles gives the same pixels. `clear` says that what `target` holds is to be taken as
+    nothing, whatever it is.
     """
     height, width = target.shape[:2]
     x0, y0 = origin
@@ -172,14 +183,29 @@ def lay_over(target: Pixels, origin: tuple[int, int], layers: Iterable[Layer]) -
             continue
         left, top = max(left, x0), max(top, y0)
         right, bottom = min(right, x1), min(bottom, y1)
-        if left < right and top < bottom:
-            _over(
-                target[top - y0 : bottom - y0, left - x0 : right - x0],
-                layer.patch.pixels[
-                    top - layer.top : bottom - layer.top, left - layer.left : right - layer.left
-                ],
-                layer.opacity,
-            )
+        if left >= right or top >= bottom:
+            continue
+        over = layer.patch.pixels[
+            top - layer.top : bottom - layer.top, left - layer.left : right - layer.left
+        ]
+        if clear:
+            clear = False
+            # Over nothing a layer is itself. Most often that is a panel, all over the window.
+            if over.shape[:2] == (height, width) and layer.opacity == 255 and over[..., 3].all():
+                target[...] = over
+                continue
+            target[...] = 0
+        under = target[top - y0 : bottom - y0, left - x0 : right - x0]
+        first, last = layer.patch.solid
+        first, last = max(first + layer.top, top) - top, min(last + layer.top, bottom) - top
+        if first < last and layer.opacity == 255:
+            under[first:last] = over[first:last]
+            _over(under[:first], over[:first], 255)
+            _over(under[last:], over[last:], 255)
+        else:
+            _over(under, over, layer.opacity)
+    if clear:
+        target[...] = 0
 
 
 # Rows are mixed a few at a time, so that what is in between stays in the processor's cache.
@@ -195,16 +221,22 @@ def _over(under: Pixels, over: Pixels, opacity: int) -> None:
 def _over_band(under: Pixels, over: Pixels, opacity: int) -> None:
     alpha = over[..., 3]
     if opacity != 255:
-        at = alpha.nonzero()
+        mixing = alpha != 0
     else:
+        opaque = alpha == 255
+        if opaque.all():
+            under[...] = over
+            return
         # Opaque pixels are copied, clear ones skipped; those between, as alpha + 1 wraps, remain.
-        np.copyto(under.view(np.uint32)[..., 0], over.view(np.uint32)[..., 0], where=alpha == 255)
-        at = (alpha + np.uint8(1) > 1).nonzero()
-    if 3 * len(at[0]) > alpha.size:
+        np.copyto(under.view(np.uint32)[..., 0], over.view(np.uint32)[..., 0], where=opaque)
+        mixing = alpha + np.uint8(1) > 1
+    at = np.flatnonzero(mixing)
+    if 3 * len(at) > alpha.size:
         under[...] = _mixed(under, over, opacity)
-    elif len(at[0]):
+    elif len(at):
         # Thin strokes and edges: only their pixels are gathered and mixed.
-        under[at] = _mixed(under[at], over[at], opacity)
+        place = np.divmod(at, alpha.shape[1])
+        under[place] = _mixed(under[place], over[place], opacity)
 
 
 def _mixed(under: Pixels, over: Pixels, opacity: int) -> Pixels:
@@ -213,16 +245,20 @@ def _mixed(under: Pixels, over: Pixels, opacity: int) -> Pixels:
     Single precision is enough: its error is some 1e-5 of a code. Every operation is correctly
     rounded (IEEE 754), so a pixel comes out the same however pixels are grouped.
     """
-    alpha = over[..., 3].astype(np.float32)
+    # One long row a channel: numpy is slow on many short ones.
+    upper, lower = over.reshape(-1, 4), under.reshape(-1, 4)
+    alpha = upper[:, 3].astype(np.float32)
     if opacity != 255:
         alpha = np.rint(alpha * np.float32(opacity) / np.float32(255))
     front = alpha * np.float32(255)
-    total = front + under[..., 3] * (np.float32(255) - alpha)
+    total = front + lower[:, 3] * (np.float32(255) - alpha)
     share = front / np.maximum(total, np.float32(1))
-    result = np.empty(over.shape, np.uint8)
-    below = under[..., :3].astype(np.float32)
-    # Where the layer shows nothing its share is zero, and what was there stays.
-    mixed = below + (over[..., :3] - below) * share[..., None]
-    result[..., :3] = mixed + np.float32(0.5)
-    result[..., 3] = total / np.float32(255) + np.float32(0.5)
-    return result
+    result = np.empty(upper.shape, np.uint8)
+    for channel in range(3):
+        below = lower[:, channel].astype(np.float32)
+        # Where the layer shows nothing its share is zero, and what was there stays.
+        below += (upper[:, channel] - below) * share
+        below += np.float32(0.5)
+        result[:, channel] = below
+    result[:, 3] = total / np.float32(255) + np.float32(0.5)
+    return result.reshape(over.shape)

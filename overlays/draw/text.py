@@ -142,9 +142,11 @@ def _drawn(face: Face, text: str) -> _Drawn:
     if not len(points):
         return _Drawn(np.zeros((1, 1), np.uint8), 0, 0)
     points = points * face.size
-    left, bottom = (int(edge) - 1 for edge in np.floor(points.min(axis=0)))
-    right, top = (int(edge) + 1 for edge in np.ceil(points.max(axis=0)))
-    agg = Agg(right - left, top - bottom)
+    # Where an outline closes, matplotlib has a point at (0, 0) that means nothing.
+    inked = points[codes != _CLOSE]
+    left, bottom = (int(edge) for edge in np.floor(inked.min(axis=0)))
+    right, top = (int(edge) for edge in np.ceil(inked.max(axis=0)))
+    agg = Agg(max(1, right - left), max(1, top - bottom))
     agg.fill(points - np.array([left, bottom]), _WHITE, codes)
     return _Drawn(agg.pixels[..., 3].copy(), left, -top)
 
@@ -201,6 +203,7 @@ def _font(files: tuple[str, ...]) -> FT2Font:
 
 
 _LAYOUT_SIZE = 100
+_CLOSE = 79  # matplotlib.path.Path.CLOSEPOLY
 
 
 @lru_cache(maxsize=4096)

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import tomllib
 from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -41,7 +43,7 @@ def torque(entry: int, *, rate_hz: int = RATE_HZ, repeat: int = 1) -> tuple[Floa
     return time_s, values + 0.4 * noise[: len(time_s)] * np.minimum(since * 4, 1.0)
 
 
-SPEC = {
+SPEC: dict[str, Any] = {
     "episode": {"title": "Four pads", "season": "Pad season", "number": 7, "date": "2026-03-21"},
     "entries": {
         "alder": {
@@ -121,7 +123,7 @@ def row(entry: str, values: tuple[float, float | None], points: tuple[str, str |
     )
 
 
-def make_results(**changes: object) -> Results:
+def make_results(**changes: Any) -> Results:
     means = {"alder": 70.2, "basalt": 67.1, "cobble": 62.7, "dune": -53.7}
     figures = {
         ("mean", entry): figure(
@@ -143,12 +145,13 @@ def make_results(**changes: object) -> Results:
     return replace(results, **changes)
 
 
-def cue(kind: str, *, line: int = 40, **options: object) -> Cue:
+def cue(kind: str, **options: Any) -> Cue:
+    line = 40
     lines = {name: line + 1 + i for i, name in enumerate(options)}
     return Cue(f"a-{kind}", kind, "beat", 0, 300, options, line, lines)
 
 
-def content_of(results: Results, kind: str, **options: object) -> Content:
+def content_of(results: Results, kind: str, **options: Any) -> Content:
     content: Content = build(cue(kind, **options), results.session).content(results)
     return content
 
@@ -157,15 +160,10 @@ def stage(width: int, height: int, *, frames: int = 300, rate: int = 30) -> Stag
     return Stage(width, height, Fraction(rate), frames, "rule", "")
 
 
-# One cue a kind, as the contract tests draw it; a kind without one here fails them.
-EXAMPLES: dict[str, dict[str, object]] = {
-    "curves": {"test": "cold", "gap": ["alder", "dune"], "gap_at": "3 s"},
-    "lower_third": {
-        "entry": "alder",
-        "figures": ["mean", "kept"],
-        "attributes": ["price", "mass"],
-    },
-    "score_update": {"entry": "alder"},
+# One cue a kind, as the contract tests draw it: examples/KIND.toml.
+EXAMPLES: dict[str, dict[str, Any]] = {
+    path.stem: tomllib.loads(path.read_text(encoding="utf-8"))
+    for path in sorted((Path(__file__).parent / "examples").glob("*.toml"))
 }
 
 

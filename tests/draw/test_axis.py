@@ -1,0 +1,94 @@
+"""Axes: round ticks that are exact, scales that come back."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+import numpy as np
+import pytest
+from hypothesis import assume, given
+from hypothesis import strategies as st
+
+from overlays.draw.axis import Axes, Scale, nice_range, nice_ticks
+from overlays.draw.patch import Rect
+
+numbers = st.floats(-1e6, 1e6, allow_nan=False)
+
+
+@given(low=numbers, high=numbers, most=st.integers(1, 12))
+def test_ticks_are_round_inside_and_not_too_many(low: float, high: float, most: int) -> None:
+    """Ticks are multiples of 1, 2 or 5 times a power of ten, inside the range, evenly spaced."""
+    assume(high - low > 1e-6)
+    ticks = nice_ticks(low, high, most)
+    assert ticks.step.scaleb(-ticks.step.adjusted()) in {Decimal(1), Decimal(2), Decimal(5)}
+    assert len(ticks.numbered) <= most + 1
+    for tick in ticks.numbered:
+        assert tick % ticks.step == 0
+        assert low - float(ticks.step) * 1e-6 <= float(tick) <= high + float(ticks.step) * 1e-6
+    assert all(
+        b - a == ticks.step for a, b in zip(ticks.numbered, ticks.numbered[1:], strict=False)
+    )
+
+
+def test_ticks_of_tenths_carry_no_dust() -> None:
+    """0.1 steps are written 0.3, not 0.30000000000000004, and the last one is there."""
+    ticks = nice_ticks(0.0, 0.7, 7)
+    assert [str(tick) for tick in ticks.numbered] == [
+        "0.0", "0.1", "0.2", "0.3", "0.4", "0.5", "0.6", "0.7",
+    ]  # fmt: skip
+    assert ticks.places == 1
+    assert nice_ticks(0.0, 30.0, 6).places == 0
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "wanted"),
+    [
+        (2.1, 71.0, (0.0, 80.0)),  # from zero where that costs under half
+        (-3.0, 71.0, (-20.0, 80.0)),
+        (180.0, 227.0, (180.0, 230.0)),  # far from zero: not from zero
+        (-71.0, -2.0, (-80.0, 0.0)),
+        (5.0, 5.0, (2.0, 8.0)),  # a flat line has room on both sides
+        (0.0, 0.0, (-1.0, 1.0)),
+    ],
+)
+def test_ranges_are_whole_steps_around_the_data(
+    low: float, high: float, wanted: tuple[float, float]
+) -> None:
+    """The axis begins and ends at a tick, and holds the data."""
+    got = nice_range(low, high, 6)
+    assert got[0] <= low
+    assert got[1] >= high
+    assert got == pytest.approx(wanted)
+
+
+def test_no_ticks_without_a_range() -> None:
+    """An empty or endless range has none."""
+    for low, high in ((1.0, 1.0), (2.0, 1.0), (0.0, float("inf")), (float("nan"), 1.0)):
+        with pytest.raises(ValueError, match="no ticks"):
+            nice_ticks(low, high, 5)
+
+
+@given(value=st.floats(-50, 150), start=st.floats(0, 1000), length=st.floats(10, 2000))
+def test_pixels_turn_back_into_values(value: float, start: float, length: float) -> None:
+    """The way to pixels and back is the identity, upwards and downwards."""
+    for end in (start + length, start - length):
+        scale = Scale(-50.0, 150.0, start, end)
+        assert scale.value(scale.at(value)) == pytest.approx(value, abs=1e-6)
+        assert scale.px_per_unit == pytest.approx(length / 200)
+
+
+def test_minor_ticks_are_those_of_a_rule() -> None:
+    """A step is cut in ten with its half marked, in five, in two or not at all, as room allows."""
+    ticks = nice_ticks(0.0, 40.0, 4)
+    for px, parts in ((400, 10), (100, 5), (40, 2), (20, 1)):
+        minor = Scale(0.0, 40.0, px, 0.0).minor(ticks, 4.0)
+        assert len(minor) == 4 * (parts - 1)
+        halves = [value for value, is_half in minor if is_half]
+        assert halves == ([Decimal(n) for n in (5, 15, 25, 35)] if parts in (10, 2) else [])
+
+
+def test_axes_give_points_with_gaps() -> None:
+    """NaN stays NaN on the way to pixels."""
+    axes = Axes(Scale(0, 2, 100, 300), Scale(0, 10, 50, 0), Rect(100, 0, 300, 50), "N")
+    points = axes.points(np.array([0.0, 1.0, 2.0]), np.array([0.0, np.nan, 10.0]))
+    np.testing.assert_array_equal(points, [[100, 50], [200, np.nan], [300, 0]])

@@ -1,0 +1,132 @@
+"""Text: boxes that hold it, scripts in their direction, missing glyphs named."""
+
+from __future__ import annotations
+
+import csv
+import unicodedata
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from overlays.draw.page import Page
+from overlays.draw.text import Face, fitted, wrapped
+from overlays.errors import StyleError
+from overlays.style.colour import Colour
+from overlays.style.house import load_style
+
+CASES = Path(__file__).parents[1] / "data" / "cases"
+INK = Colour(255, 255, 255)
+
+
+@pytest.fixture(scope="module")
+def face() -> Face:
+    return Page(1920, 1080, load_style("rule")).face("loud", 60)
+
+
+def test_ink_stays_within_the_line(face: Face) -> None:
+    """Accents and descenders lie within ascent and descent, and the width holds the ink."""
+    layer = face.layer("ÅÜgjpqyQ", 0, 0, INK)
+    assert -face.ascent <= layer.top
+    assert layer.covers.bottom <= face.descent
+    assert layer.covers.right <= face.width("ÅÜgjpqyQ") + 2
+    assert face.cap_height < face.ascent
+
+
+def test_alignment_is_where_it_says(face: Face) -> None:
+    """Left, centre and right place the same ink by its advance."""
+    width = face.width("Hub")
+    left, centre, right = (
+        face.layer("Hub", 500, 0, INK, align).left for align in ("left", "centre", "right")
+    )
+    assert abs((left - centre) - width / 2) <= 1
+    assert abs((left - right) - width) <= 1
+
+
+def test_the_same_text_is_drawn_once(face: Face) -> None:
+    """Equal text in equal colour is the same patch, so that a hold is seen as one."""
+    assert face.layer("71.2", 0, 0, INK).patch is face.layer("71.2", 9, 9, INK).patch
+    assert face.layer("71.2", 0, 0, INK).patch is not face.layer("71.3", 0, 0, INK).patch
+
+
+def test_composed_and_decomposed_accents_are_one(face: Face) -> None:
+    """NFC and NFD of a name give the same pixels."""
+    name = "Équipe Été"
+    forms = [unicodedata.normalize(form, name) for form in ("NFC", "NFD")]
+    first, second = (face.layer(form, 0, 0, INK).patch.pixels for form in forms)
+    np.testing.assert_array_equal(first, second)
+
+
+def test_names_are_drawn_or_their_missing_glyph_is_named(face: Face) -> None:
+    """No hollow boxes: a name is drawn whole, or an error names its first missing code point."""
+    with (CASES / "text_names.csv").open(encoding="utf-8") as file:
+        names = [row["name"] for row in csv.DictReader(file)]
+    missing = {}
+    for name in names:
+        try:
+            assert face.layer(name, 0, 0, INK).patch.pixels[..., 3].any()
+        except StyleError as error:
+            missing[name] = str(error)
+    # The packaged fonts cover Latin, Greek, Cyrillic, Hebrew and Arabic.
+    assert sorted(missing) == sorted([names[1], names[4], names[5]])
+    assert "U+6771" in missing[names[1]]
+    assert "U+1F680" in missing[names[4]]
+
+
+def test_arabic_is_joined_and_runs_right_to_left(face: Face) -> None:
+    """Arabic is shaped once: letters join, so the word is narrower than its letters apart."""
+    word = "فريق"
+    assert face.width(word) < sum(face.width(letter) for letter in word)
+    # The first letter read, feh, has a dot above; it must stand at the right end.
+    ink = face.layer(word, 0, 0, INK).patch.pixels[..., 3] > 128
+    alone = face.layer("فر", 0, 0, INK).patch.pixels[..., 3] > 128
+    right_half = ink[:, ink.shape[1] // 2 :]
+    upper = right_half[: alone.shape[0] // 3]
+    assert upper.any()
+
+
+def test_a_control_character_is_an_error(face: Face) -> None:
+    """Nothing unprintable is drawn."""
+    with pytest.raises(StyleError, match=r"U\+0007"):
+        face.layer("a\x07b", 0, 0, INK)
+
+
+def test_long_text_is_cut_visibly(face: Face) -> None:
+    """What does not fit ends in an ellipsis and fits; what fits is untouched."""
+    assert fitted(face, "Short", 10_000) == "Short"
+    for width in (60, 200, 333):
+        cut = fitted(face, "A rather long name, and then some", width)
+        assert cut.endswith("…")
+        assert face.width(cut) <= width
+        longer = cut[:-1] + "A rather long name, and then some"[len(cut) - 1] + "…"
+        assert face.width(longer) > width
+
+
+def test_lines_break_between_parts(face: Face) -> None:
+    """Parts stay whole, as many to a line as fit; empty ones are left out."""
+    parts = ["brake torque", "", "median of three runs", "20 Hz"]
+    assert wrapped(face, parts, " · ", 10_000) == ["brake torque · median of three runs · 20 Hz"]
+    lines = wrapped(face, parts, " · ", face.width("median of three runs") + 1)
+    assert lines == ["brake torque", "median of three runs", "20 Hz"]
+
+
+def test_a_missing_font_is_named(tmp_path: Path) -> None:
+    """A font file that is nowhere, or outside the style's folder, is an error."""
+    style = load_style("rule")
+    fonts = style.fonts.model_copy(update={"text": "Nowhere.otf"})
+    page = Page(1920, 1080, style.model_copy(update={"fonts": fonts}))
+    with pytest.raises(StyleError, match=r"no font file 'Nowhere\.otf'"):
+        page.face("text", 20)
+    (tmp_path / "rule").mkdir()
+    (tmp_path / "rule" / "Broken.otf").write_bytes(b"not a font at all")
+    broken = style.model_copy(
+        update={"root": tmp_path, "fonts": style.fonts.model_copy(update={"text": "Broken.otf"})}
+    )
+    with pytest.raises(StyleError, match=r"Broken\.otf cannot be read as a font"):
+        Page(1920, 1080, broken).face("text", 20).width("a")
+    (tmp_path / "Outside.otf").write_bytes(b"")
+    outside = broken.model_copy(
+        update={"fonts": style.fonts.model_copy(update={"text": "../Outside.otf"})}
+    )
+    with pytest.raises(StyleError, match="no font file"):
+        Page(1920, 1080, outside).face("text", 20)

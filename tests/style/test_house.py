@@ -1,0 +1,86 @@
+"""House styles are tokens: read, checked, and told about when wrong."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from overlays.errors import ProblemsFound, StyleError
+from overlays.style.house import load_style, style_names, style_roots
+
+SHIPPED = Path(__file__).parents[2] / "styles"
+
+
+def changed(tmp_path: Path, old: str, new: str) -> Path:
+    """Write a copy of the first house style, one thing changed, and return its root."""
+    text = (SHIPPED / "rule" / "style.toml").read_text(encoding="utf-8")
+    assert old in text
+    (tmp_path / "mine").mkdir()
+    (tmp_path / "mine" / "style.toml").write_text(text.replace(old, new, 1), encoding="utf-8")
+    return tmp_path
+
+
+@pytest.mark.parametrize("name", style_names())
+def test_every_shipped_style_loads(name: str) -> None:
+    """A style knows its name and where it lies, and loads again from there."""
+    style = load_style(name)
+    assert style.name == name
+    assert (style.folder / "style.toml").is_file()
+    assert load_style(name, style.root) == style
+
+
+def test_a_sessions_own_style_comes_first(tmp_path: Path) -> None:
+    """A folder given is searched before the shipped ones, and a style of the same name wins."""
+    root = changed(tmp_path, 'title = "Machinist', 'title = "Mine, machinist')
+    (root / "mine").rename(root / "rule")
+    assert load_style("rule", root).title.startswith("Mine")
+    assert load_style("rule").title.startswith("Machinist")
+    assert "rule" in style_names(root)
+    assert style_roots(root)[0] == root
+
+
+@pytest.mark.parametrize("name", ["none", "../rule", "/etc", "a b", ""])
+def test_an_unknown_style_names_those_there_are(name: str) -> None:
+    """A name that is no folder of a style, or leaves it, is an error that lists the styles."""
+    with pytest.raises(StyleError, match="rule") as caught:
+        load_style(name)
+    assert caught.value.code == "unknown-style"
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "says"),
+    [
+        ('ink = "#F4F2EC"', 'ink = "white"', "colours.ink: "),
+        ('ink = "#F4F2EC"', "", "colours.ink: the token is missing"),
+        ("hair = 2", "hair = -2", "strokes.hair: "),
+        ("hair = 2", "hare = 2", "strokes.hare: there is no such token"),
+        ('ground = "dark"', 'ground = "wet"', "ground: "),
+    ],
+)
+def test_a_wrong_token_is_named(tmp_path: Path, old: str, new: str, says: str) -> None:
+    """Each wrong, missing or unknown token is told by its name, with the file."""
+    with pytest.raises(ProblemsFound) as caught:
+        load_style("mine", changed(tmp_path, old, new))
+    text = "\n".join(str(problem) for problem in caught.value.problems())
+    assert says in text
+    assert "styles/mine/style.toml" in text
+
+
+def test_what_is_no_toml_is_told(tmp_path: Path) -> None:
+    """A file that is not TOML, not text or far too large is one clear error."""
+    root = changed(tmp_path, "[colours]", "[colours")
+    with pytest.raises(StyleError, match="not TOML"):
+        load_style("mine", root)
+    (root / "mine" / "style.toml").write_bytes(b"\xff\xfe\x00")
+    with pytest.raises(StyleError, match="not TOML"):
+        load_style("mine", root)
+    (root / "mine" / "style.toml").write_text("#" * 300_000, encoding="utf-8")
+    with pytest.raises(StyleError, match="larger than"):
+        load_style("mine", root)
+
+
+def test_colours_repeat_past_the_last_entry() -> None:
+    """A ninth entry takes the first colour again."""
+    colours = load_style("rule").colours
+    assert colours.entry(len(colours.entries)) == colours.entry(0)
