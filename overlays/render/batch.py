@@ -153,7 +153,8 @@ class Batch:
         """Draw clips, longest first, and yield each, or why it could not be drawn, when done."""
         from overlays.render.workers import draw_parts, usual_workers
 
-        most = usual_workers() if workers is None else max(1, workers)
+        pixels = max(plan.clip.stage.width * plan.clip.stage.height for plan in plans)
+        most = usual_workers(pixels) if workers is None else max(1, workers)
         sensible = sum(p.clip.frames + _FRAMES_A_LAYOUT for p in plans) // _FRAMES_A_WORKER
         count = min(most, max(1, sensible))
         owners: dict[Path, Plan] = {}

@@ -11,7 +11,7 @@ from overlays.files import remove_leftovers, scratch_folder, written_whole
 from overlays.model.clip import Clip
 from overlays.progress import Progress, silent
 from overlays.render.batch import Batch, Rendered
-from overlays.render.codecs.registry import refuse_codec
+from overlays.render.codecs.registry import refuse_codec, refuse_target
 
 __all__ = ["Rendered", "render_clip", "render_clips"]
 
@@ -44,13 +44,15 @@ def render_clip(
     Raises
     ------
     RenderError
-        If the codec does not carry alpha, or encoding fails.
+        If the codec does not carry alpha or is not written to files of that ending, or encoding
+        fails.
     StyleError
         If the clip's style cannot be read or a font lacks a glyph.
     WorkError
         If the target cannot be written.
     """
     refuse_codec(codec)
+    refuse_target(codec, target)
     from overlays.render.parts import Part, draw_part
 
     done = 0

@@ -17,6 +17,8 @@ if TYPE_CHECKING:
 
 __all__ = ["draw_on_cluster"]
 
+_ANSWER_WITHIN_S = 10
+
 
 def draw_on_cluster(
     parts: Sequence[Part], *, address: str, progress: Progress
@@ -47,7 +49,9 @@ def draw_on_cluster(
             remedy="Install tracereel[cluster], or leave the cluster out.",
         ) from error
     try:
-        client = Client(address, timeout="10s", set_as_default=False)  # type: ignore[no-untyped-call]
+        client = Client(  # type: ignore[no-untyped-call]
+            address, timeout=_ANSWER_WITHIN_S, set_as_default=False
+        )
     except (OSError, ValueError) as error:
         raise RenderError(
             f"no dask scheduler answers at {address!r}: {error}.",

@@ -208,7 +208,8 @@ def _write_gif(
 ) -> None:
     from PIL.Image import Dither, fromarray
 
-    count = max(1, int(scene.frames / rate * min(_GIF_RATE, rate)))
+    slower: Fraction = min(Fraction(_GIF_RATE), rate)
+    count = max(1, int(scene.frames / rate * slower))
     wanted = {scene.frames * index // count for index in range(count)}
     # The colours of the last frame serve all: it has everything in it.
     last = behind.copy()
@@ -224,5 +225,5 @@ def _write_gif(
             progress(frame + 1, scene.frames, "frames")
 
     first, *rest = pictures()
-    milliseconds = round(1000 / min(_GIF_RATE, float(rate)) / 10) * 10
+    milliseconds = round(100 / slower) * 10
     first.save(part, "GIF", save_all=True, append_images=rest, duration=milliseconds, loop=0)

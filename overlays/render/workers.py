@@ -13,11 +13,31 @@ from overlays.render.parts import Part, draw_part
 __all__ = ["draw_parts", "usual_workers"]
 
 
-def usual_workers() -> int:
-    """Return how many processors this process may use."""
-    if hasattr(os, "sched_getaffinity"):
-        return len(os.sched_getaffinity(0))
-    return os.cpu_count() or 1
+# What a worker was measured to take: 110 MB, and 30 bytes a pixel of its canvas; and some to spare.
+_BYTES_A_WORKER, _BYTES_A_PIXEL = 200_000_000, 45
+
+
+def usual_workers(pixels: int) -> int:
+    """Return how many processors this process may use, or fewer where memory is scarce.
+
+    Parameters
+    ----------
+    pixels : int
+        On the canvas.
+    """
+    may_use = getattr(os, "sched_getaffinity", None)
+    processors = len(may_use(0)) if may_use else os.cpu_count() or 1
+    memory = _memory_bytes()
+    if memory is None:
+        return processors
+    return max(1, min(processors, memory // (_BYTES_A_WORKER + _BYTES_A_PIXEL * pixels)))
+
+
+def _memory_bytes() -> int | None:
+    """Return the machine's memory, None where the system does not say."""
+    if "SC_PHYS_PAGES" not in getattr(os, "sysconf_names", {}):
+        return None
+    return os.sysconf("SC_PHYS_PAGES") * os.sysconf("SC_PAGE_SIZE")
 
 
 def draw_parts(

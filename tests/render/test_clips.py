@@ -249,6 +249,31 @@ def test_codecs_without_alpha_are_refused_before_anything_is_written(
     assert not list(tmp_path.iterdir())
 
 
+@pytest.mark.parametrize(
+    ("codec", "name", "better"),
+    [("prores4444", "a.mp4", "a.mov"), ("vp9", "a", "a.webm"), ("ffv1", "a.b.mov", "a.b.mkv")],
+)
+def test_endings_that_are_not_the_codecs_are_refused(
+    small_clips: tuple[Clip, ...], tmp_path: Path, codec: str, name: str, better: str
+) -> None:
+    """The remedy is a name that would do; nothing is written."""
+    with pytest.raises(RenderError) as caught:
+        render_clip(small_clips[1], tmp_path / name, codec=codec)
+    assert caught.value.code == "wrong-ending"
+    assert better in caught.value.remedy
+    assert not list(tmp_path.iterdir())
+
+
+def test_endings_may_be_capitals_and_folders_called_anything(
+    small_clips: tuple[Clip, ...], tmp_path: Path
+) -> None:
+    """A.MOV is a QuickTime file, and pictures go to a folder."""
+    clip = replace(small_clips[1], stage=replace(small_clips[1].stage, frames=3))
+    for codec, name in (("qtrle", "A.MOV"), ("png", "card.v2")):
+        render_clip(clip, tmp_path / name, codec=codec)
+        assert sum(1 for _ in decoded(tmp_path / name)) == clip.frames
+
+
 def test_a_result_reads_as_a_line(small_clips: tuple[Clip, ...]) -> None:
     """What `episode` prints."""
     result = Rendered(small_clips[0], Path("open.mov"), "rendered", ("data (lines)", "style"), "")

@@ -20,6 +20,8 @@ from overlays.render.codecs.base import FileSpec
 
 __all__ = ["VideoFile", "packets_of"]
 
+_FORMATS = {".mov": "mov", ".webm": "webm", ".mkv": "matroska"}
+
 
 class VideoFile:
     """A file being written, one packet a frame.
@@ -41,11 +43,12 @@ class VideoFile:
 
     def __init__(self, target: Path, encoder: str, spec: FileSpec) -> None:
         options = {"fflags": "+bitexact"}
-        if target.suffix == ".mov":
+        form = _FORMATS[target.suffix.lower()]
+        if form == "mov":
             # Lengths in the movie header count in these units; with the usual thousandths they
             # would be rounded at most rates.
             options["movie_timescale"] = str(spec.rate.numerator)
-        self._container = av.open(str(target), "w", container_options=options)
+        self._container = av.open(str(target), "w", format=form, container_options=options)
         self.stream = cast("VideoStream", self._container.add_stream(encoder, rate=spec.rate))
         self.stream.time_base = 1 / spec.rate
         self.stream.metadata["timecode"] = spec.timecode
