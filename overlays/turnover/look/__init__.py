@@ -1,0 +1,1 @@
+"""A look at every run: what is seen, how it is drawn, on paper and as a page."""
