@@ -37,7 +37,8 @@ def read_session(folder: Path, problems: Problems) -> Session | None:
     Returns
     -------
     Session or None
-        None where session.toml cannot be understood at all.
+        None where session.toml has an error; a log that is missing, or a wrong line of runs.csv,
+        only takes its run away.
     """
     spec = None
     lines: dict[str, int] = {}
@@ -51,12 +52,17 @@ def read_session(folder: Path, problems: Problems) -> Session | None:
         spec = _spec(document, lines, files)
     if spec is None:
         return None
+    before = len(problems.errors)
     check_tables(spec, lines, problems, files=files)
     if spec.episode.ledger is not None:
         field = "episode.ledger"
         with problems.collecting(file=SESSION_FILE, line=lines.get(field), field=field):
             ledger_path(folder, spec.episode.ledger)
+    sound = len(problems.errors) == before
     runs = find_runs(folder, spec, lines, problems)
+    if not sound:
+        # What hangs on a wrong table would be told as wrong too, once for every log and cue.
+        return None
     return Session(folder=folder, spec=spec, runs=runs, lines=lines, files=files)
 
 

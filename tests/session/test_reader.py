@@ -128,6 +128,26 @@ def test_faults_of_one_pass_are_all_told(tmp_path: Path) -> None:
     assert [problem.code for problem in found_in(write(tmp_path, toml=toml))] == ["unknown-unit"]
 
 
+def test_a_wrong_table_gives_no_session_but_runs_are_still_looked_at(tmp_path: Path) -> None:
+    """Nothing is built on a wrong table; what is wrong with runs.csv is told in the same pass."""
+    toml = TOML.replace('main = "held"', 'main = "hled"')
+    problems = Problems()
+    folder = write(tmp_path, toml=toml, runs=RUNS.replace("birch,hold", "brich,hold"))
+    assert read_session(folder, problems) is None
+    assert [problem.code for problem in problems.found] == ["unknown-figure", "unknown-entry"]
+
+
+def test_a_missing_log_takes_only_its_run_away(tmp_path: Path) -> None:
+    """The session is read, and works with the runs that are there."""
+    folder = write(tmp_path)
+    (folder / "logs" / "b1.csv").unlink()
+    problems = Problems()
+    session = read_session(folder, problems)
+    assert session is not None
+    assert [ref.entry for ref in session.runs] == ["ash", "ash"]
+    assert [problem.code for problem in problems.found] == ["missing-log"]
+
+
 def test_suggestions_name_what_was_meant(tmp_path: Path) -> None:
     """A misspelt key, name or choice is answered by the nearest one known."""
     toml = TOML.replace('main = "held"', 'main = "hled"')
