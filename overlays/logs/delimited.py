@@ -18,6 +18,7 @@ from overlays.logs.gather import gather_rows
 from overlays.logs.header import Header, find_header, no_rows
 from overlays.logs.lines import join_quoted, split
 from overlays.logs.notes import NoteBook
+from overlays.logs.paired import paired_table
 from overlays.logs.rowplan import RowPlan
 from overlays.logs.source import LineSource, TextLines, open_text
 from overlays.logs.table import Table, log_of
@@ -63,7 +64,7 @@ def read_delimited(path: Path, *, file: str, head: bytes, pins: ReadingPins) -> 
     notes.say(f"cells separated by {DELIMITER_WORDS.get(delimiter, repr(delimiter))}")
     notes.say(f"decimal {'point' if layout.decimal == '.' else 'comma'}")
     table = replace(
-        _table(source, layout, "delimited", notes),
+        _table(source, layout, "delimited", pins, notes),
         encoding=source.encoding,
         delimiter=delimiter,
         decimal=layout.decimal,
@@ -91,12 +92,25 @@ def read_cells(lines: TextLines, pins: ReadingPins, notes: NoteBook, *, layout: 
         As `read_delimited`.
     """
     found = _look(lines, pins.model_copy(update={"delimiter": "\t"}))
-    return log_of(_table(lines, found, layout, notes), pins, notes, file=lines.file)
+    return log_of(_table(lines, found, layout, pins, notes), pins, notes, file=lines.file)
 
 
-def _table(source: LineSource, layout: _Layout, name: str, notes: NoteBook) -> Table:
+def _table(
+    source: LineSource, layout: _Layout, name: str, pins: ReadingPins, notes: NoteBook
+) -> Table:
     _say(layout, notes)
     rows = gather_rows(source, layout.plan, layout.header.data_line, notes)
+    if layout.time.others:
+        return paired_table(
+            layout.header.columns,
+            rows.numbers,
+            layout.time,
+            pins,
+            notes,
+            file=source.file,
+            line=layout.header.line,
+            data_line=layout.header.data_line,
+        )
     return Table(
         layout=name,
         columns=layout.header.columns,
@@ -127,6 +141,8 @@ class _Layout:
         stamps = tuple(j for j in self.time.places if self.kinds[j] in _STAMPS)
         numbers = tuple(j for j, kind in enumerate(self.kinds) if kind in _NUMBERS)
         required = next((j for j in self.time.places if j in numbers), None)
+        if self.time.others:  # a row may lack the time of one clock and have another's
+            required = None
         repeats = self.header.repeats
         return RowPlan(
             self.shape.delimiter,

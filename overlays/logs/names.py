@@ -38,6 +38,7 @@ _SUFFIXES = {
 _TIME_NAME = re.compile(
     r"(?i)(?:.*[\s_])?(?:t|time|zeit|tempo|temps|tiempo|elapsed|timestamp|time ?stamp|stamp|"
     r"clock|date|datum|uhrzeit|datetime|date[ /_]?time|epoch|unix|millis|micros|seconds|sec|secs)"
+    r"(?:[ _]?\d{1,2})?"
 )
 _COUNTS = ("s", "ms", "us", "ns")
 _ROW_NAME = re.compile(r"(?i)(?:#|no\.?|nr\.?|n|i|idx|index|row|sample|samples|sample ?no\.?|scan)")

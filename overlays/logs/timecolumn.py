@@ -30,10 +30,13 @@ class TimeColumn:
         The column, or a date and a time-of-day column; empty where rows are only counted.
     why : str
         What was concluded, for the reading note; empty where it is plain.
+    others : tuple of int
+        Further clocks, each for the columns up to the next one.
     """
 
     places: tuple[int, ...]
     why: str
+    others: tuple[int, ...] = ()
 
 
 def cell_kind(cells: Sequence[str]) -> CellKind:
@@ -111,10 +114,32 @@ def _by_cells(
     exact = [j for j in named if j in rising and columns[j].unit]
     if dates and clocks and not (exact or whole):
         return TimeColumn((dates[0], clocks[0]), "date and time of day stand in two columns")
+    if len(clocks_of_their_own := _own_clocks(named, rising, cells, decimal)) > 1:
+        first, *others = clocks_of_their_own
+        return TimeColumn((first,), "", tuple(others))
     for found in (exact, whole, clocks, [j for j in named if j in rising], dates):
         if found:
             return TimeColumn((found[0],), "")
     return None
+
+
+def _own_clocks(
+    named: Sequence[int], rising: Sequence[int], cells: Sequence[Sequence[str]], decimal: str
+) -> list[int]:
+    """Find clocks that alternate with channels, from the first column on, and run differently."""
+    clocks = [j for j in named if j in rising]
+    if not clocks or clocks[0] != 0 or 1 in {b - a for a, b in pairwise([*clocks, len(cells)])}:
+        return []
+    first = [number(cell, decimal) for cell in cells[0]]
+    for j in clocks[1:]:
+        values = [number(cell, decimal) for cell in cells[j]]
+        apart = {
+            "gap" if a is None or b is None or math.isnan(a - b) else f"{a - b:.6g}"
+            for a, b in zip(first, values, strict=True)
+        }
+        if len(apart) == 1:  # the same clock once more
+            return []
+    return clocks
 
 
 def _unnamed(

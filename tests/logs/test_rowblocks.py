@@ -16,7 +16,7 @@ def test_pandas_as_a_second_opinion(tmp_path_factory: pytest.TempPathFactory) ->
     """A clean block gives what pandas reads, to the last bit."""
     path = tmp_path_factory.mktemp("block") / "a.csv"
     values = np.random.default_rng(0).normal(0, 1e3, 500)
-    path.write_text("".join(f"{i / 7!r},{v!r}\n" for i, v in enumerate(values)))
+    path.write_text("".join(f"{i / 7!r},{v!r}\n" for i, v in enumerate(values.tolist())))
     part = at_once(path.read_bytes(), PLAN)
     frame = pd.read_csv(path, header=None)
     assert part is not None
