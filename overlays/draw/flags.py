@@ -19,7 +19,7 @@ from overlays.draw.labels import place
 from overlays.draw.numerals import Numerals
 from overlays.draw.page import Page
 from overlays.draw.panel import flag
-from overlays.draw.patch import Layer, Patch, Pixels, Rect, lay_over
+from overlays.draw.patch import Layer, Patch, Pixels, Rect, lay_over, written_in
 from overlays.draw.sheet import Sheet
 from overlays.draw.text import Face, fitted
 from overlays.style.colour import Colour
@@ -235,23 +235,28 @@ class Flags:
         """How many frames of their own the flags have: the data's, and some to settle in."""
         return len(self._centres)
 
-    def _draw_blank(self, name: str, colour: Colour, small: Face, page: Page) -> Pixels:
+    def _draw_blank(self, name: str, colour: Colour, small: Face, page: Page) -> Patch:
         shape, side = self._shape, page.px(_SIDE)
         ground = flag(Rect(0, 0, shape.width, shape.height), self._cut, colour)
         pixels = ground.patch.pixels.copy()
         below = side if shape.stacked else (shape.height - small.cap_height) // 2
         text = small.layer(name, side, below + small.cap_height, page.colours.on_entry)
         lay_over(pixels, (0, 0), [text])
-        return pixels
+        return Patch(pixels, written=written_in([text], 0, 0))
 
     def _draw_flag(self, curve: int, text: str) -> Patch:
-        pixels = self._blank[curve].copy()
+        blank = self._blank[curve]
+        pixels = blank.pixels.copy()
         x = self._value_at[0] - self._numerals.width(text)
+        ink = Rect(x, self._value_at[1], x, self._value_at[1])
         for character in text:
             top, cell = self._cell(curve, character)
             pixels[top : top + cell.shape[0], x : x + cell.shape[1]] = cell
+            ink = ink.join(Rect(x, top, x + cell.shape[1], top + cell.shape[0]))
             x += cell.shape[1]
-        return Patch(pixels, solid=(0, self._shape.height - self._cut))
+        value = self._numerals.written(text, ink)
+        solid = (0, self._shape.height - self._cut)
+        return Patch(pixels, solid=solid, written=(*blank.written, value))
 
     def _draw_cell(self, curve: int, character: str) -> tuple[int, Pixels]:
         """Draw a digit on the flag's own colour, to be copied into it; return its row, too."""

@@ -8,7 +8,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from overlays.draw.patch import Layer, Patch, lay_over
+from overlays.draw.patch import Layer, Patch, Rect, Written, lay_over
 from overlays.draw.text import Face
 from overlays.numbers import MINUS, fixed
 from overlays.style.colour import Colour
@@ -66,7 +66,13 @@ class Numerals:
         end = max(part.covers.right for part in parts)
         pixels = np.zeros((bottom - top, end - left, 4), np.uint8)
         lay_over(pixels, (left, top), parts)
-        return Layer(Patch(pixels), left, top)
+        rect = Rect(0, 0, end - left, bottom - top)
+        return Layer(Patch(pixels, written=(self.written(text, rect),)), left, top)
+
+    def written(self, text: str, rect: Rect) -> Written:
+        """Return a number as a line of text whose ink lies within `rect`."""
+        colour = (*self.colour.rgb, self.colour.alpha)
+        return Written(text, self.face.files, self.face.size, colour, rect)
 
 
 @lru_cache(maxsize=4096)

@@ -17,7 +17,17 @@ from typing import NamedTuple, Protocol
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["Layer", "Patch", "Pixels", "Rect", "Scene", "lay_over", "through"]
+__all__ = [
+    "Layer",
+    "Patch",
+    "Pixels",
+    "Rect",
+    "Scene",
+    "Written",
+    "lay_over",
+    "through",
+    "written_in",
+]
 
 Pixels = NDArray[np.uint8]
 
@@ -66,6 +76,30 @@ class Rect(NamedTuple):
         return Rect(self.left + dx, self.top + dy, self.right + dx, self.bottom + dy)
 
 
+class Written(NamedTuple):
+    """A line of text in a patch, so that what is on screen can be checked.
+
+    Parameters
+    ----------
+    text : str
+        As set.
+    files : tuple of str
+        The font's file and its fallbacks.
+    size : int
+        Pixels to the em.
+    colour : (int, int, int, int)
+        Straight RGBA.
+    rect : Rect
+        Its ink, from the patch's upper left corner.
+    """
+
+    text: str
+    files: tuple[str, ...]
+    size: int
+    colour: tuple[int, int, int, int]
+    rect: Rect
+
+
 class Patch:
     """Pixels drawn once: an ndarray of shape (H, W, 4), uint8 RGBA, straight alpha, read-only.
 
@@ -77,13 +111,22 @@ class Patch:
         Not to be changed any more.
     solid : (int, int)
         Rows, half open, known to be opaque throughout; they are copied and not mixed.
+    written : sequence of Written
+        The lines of text in it.
     """
 
-    __slots__ = ("pixels", "solid")
+    __slots__ = ("pixels", "solid", "written")
 
-    def __init__(self, pixels: Pixels, *, solid: tuple[int, int] = (0, 0)) -> None:
+    def __init__(
+        self,
+        pixels: Pixels,
+        *,
+        solid: tuple[int, int] = (0, 0),
+        written: Sequence[Written] = (),
+    ) -> None:
         self.pixels = pixels
         self.solid = solid
+        self.written = tuple(written)
         self.pixels.setflags(write=False)
 
     @property
@@ -129,12 +172,22 @@ class Layer:
         object.__setattr__(self, "covers", covers)
 
 
+def written_in(layers: Iterable[Layer], left: int, top: int) -> tuple[Written, ...]:
+    """Return the lines of text of layers that are put together in one patch at (left, top)."""
+    return tuple(
+        line._replace(rect=line.rect.moved(layer.left - left, layer.top - top))
+        for layer in layers
+        for line in layer.patch.written
+    )
+
+
 def through(layer: Layer, window: Rect) -> Layer:
     """Show a layer through a window; whole where the window holds all of it."""
     covers = layer.covers
     if covers.meet(window) == covers:
         return layer
-    return Layer(layer.patch, layer.left, layer.top, window, layer.opacity)
+    # What an earlier window hid stays hidden.
+    return Layer(layer.patch, layer.left, layer.top, covers.meet(window), layer.opacity)
 
 
 class Scene(Protocol):

@@ -18,7 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from overlays.draw.agg import Agg
-from overlays.draw.patch import Layer, Patch
+from overlays.draw.patch import Layer, Patch, Rect, Written
 from overlays.errors import StyleError
 from overlays.style.colour import Colour
 from overlays.style.house import Style
@@ -161,7 +161,9 @@ def _coloured(face: Face, text: str, colour: Colour) -> Patch:
     pixels = np.empty((*mask.shape, 4), np.uint8)
     pixels[..., :3] = colour.rgb
     pixels[..., 3] = (mask.astype(np.uint16) * colour.alpha + 127) // 255
-    return Patch(pixels)
+    rect = Rect(0, 0, mask.shape[1], mask.shape[0])
+    line = Written(text, face.files, face.size, (*colour.rgb, colour.alpha), rect)
+    return Patch(pixels, written=(line,) if text.strip() else ())
 
 
 def _checked(files: tuple[str, ...], text: str) -> str:
