@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from overlays.errors import Problems, SessionError
+from overlays.model.conditionspec import ButterworthSpec
 from overlays.model.figurespec import (
     AttributeFigure,
     FigureSpec,
@@ -13,7 +14,7 @@ from overlays.model.figurespec import (
     WorkFigure,
 )
 from overlays.model.pointspec import ClaimPoints
-from overlays.model.session import SessionSpec, TestSpec
+from overlays.model.session import ChannelSpec, SessionSpec, TestSpec
 from overlays.model.trustspec import InstrumentSpec
 from overlays.session.validation import closest
 from overlays.units import difference_unit, same_dimension, symbol
@@ -130,6 +131,8 @@ class _Check:
                 remedy="Write them like [12, 12].",
             )
         self.unit("episode.speaking_rate", episode.speaking_rate.unit, "1/min")
+        if self.spec.reading.rate is not None:
+            self.unit("reading.rate", self.spec.reading.rate.unit, "Hz")
 
     def channels(self) -> None:
         for key, channel in self.spec.channels.items():
@@ -138,6 +141,9 @@ class _Check:
                 continue
             if channel.show:
                 self.unit(f"channels.{key}.show", channel.show, channel.unit)
+            for name in ("missing", "limits"):
+                for quantity in getattr(channel, name) or ():
+                    self.unit(f"channels.{key}.{name}", quantity.unit, channel.unit)
             if channel.instrument is not None:
                 self._instrument(f"channels.{key}.instrument", channel.instrument, channel.unit)
 
@@ -182,18 +188,29 @@ class _Check:
         own = {
             name: self.spec.channels[name] for name in test.channels if name in self.spec.channels
         }
+        self._conditioning(field, test, own)
+        if test.accept is not None and test.accept.variation is not None:
+            self.unit(f"{field}.accept.variation", test.accept.variation.unit, "%")
+
+    def _conditioning(self, field: str, test: TestSpec, own: Mapping[str, ChannelSpec]) -> None:
         if test.trigger is not None:
             trigger = test.trigger
             if self.known(f"{field}.trigger.channel", "channel", trigger.channel, own):
                 unit = own[trigger.channel].unit
                 self.unit(f"{field}.trigger.level", trigger.level.unit, unit)
                 self.unit(f"{field}.trigger.rearm", trigger.rearm.unit, unit)
-        for channel in test.zero.channels if test.zero else ():
-            self.known(f"{field}.zero.channels", "channel", channel, own)
-        for channel in test.filters:
+        if test.zero is not None:
+            self.unit(f"{field}.zero.drift_limit", test.zero.drift_limit.unit, "%")
+            for channel in test.zero.channels:
+                self.known(f"{field}.zero.channels", "channel", channel, own)
+        for channel in test.spikes:
+            self.known(f"{field}.spikes.{channel}", "channel", channel, own)
+        for channel, spec in test.filters.items():
             self.known(f"{field}.filters.{channel}", "channel", channel, own)
-        if test.accept is not None and test.accept.variation is not None:
-            self.unit(f"{field}.accept.variation", test.accept.variation.unit, "%")
+            if isinstance(spec, ButterworthSpec):
+                self.unit(f"{field}.filters.{channel}.cutoff", spec.cutoff.unit, "Hz")
+        if test.reading.rate is not None:
+            self.unit(f"{field}.reading.rate", test.reading.rate.unit, "Hz")
 
     def figure(self, key: str, figure: FigureSpec) -> None:
         field = f"figures.{key}"
