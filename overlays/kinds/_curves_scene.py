@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 from typing import Literal
 
 import numpy as np
@@ -26,7 +27,7 @@ from overlays.errors import OutlineError
 from overlays.kinds._traces import Line
 from overlays.kinds.base import Content
 from overlays.model.clip import Stage
-from overlays.numbers import fixed
+from overlays.numbers import fixed, rounded
 from overlays.style.house import Style
 
 __all__ = ["CurvesContent", "CurvesScene", "Gap", "Pace", "Timing", "timing"]
@@ -53,10 +54,10 @@ class Gap:
     at_s: float
     values: tuple[float, float]
 
-    @property
-    def size(self) -> float:
-        """How far apart they are."""
-        return abs(self.values[0] - self.values[1])
+    def size(self, places: int) -> Decimal:
+        """Return how far apart the two values as shown are: viewers do that subtraction."""
+        first, second = (rounded(value, places) for value in self.values)
+        return abs(first - second)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -260,7 +261,7 @@ class CurvesScene:
         small = page.face("text", sizes.small)
         loud, strong = page.face("loud", sizes.title), page.face("strong", sizes.small)
         number = Value(loud, strong, ink, quiet)
-        text, unit = self._set(gap.size), self._content.unit
+        text, unit = self._set(float(gap.size(self._content.places))), self._content.unit
         when = f"at {page.number(f'{gap.at_s:g}')} s"
         deep = number.height + page.px(10) + small.cap_height
         size = (max(number.width(text, unit), small.width(when)), deep)

@@ -141,7 +141,7 @@ class Curves(Overlay[CurvesContent]):
         if content.gap is not None:
             gap = content.gap
             names = (content.lines[gap.first].name, content.lines[gap.second].name)
-            size = fixed(gap.size, content.places)
+            size = fixed(gap.size(content.places), content.places)
             text += f" At {gap.at_s:g} s {names[0]} and {names[1]} are {size}{unit} apart."
         return text
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from overlays.errors import OutlineError
 from overlays.model.result import Results
+from overlays.numbers import rounded
 from overlays.outline.reference import Operand, Reference
 from overlays.session.validation import closest
 from overlays.units import convert, convert_difference, difference_unit, per, same_dimension
@@ -90,7 +91,11 @@ def resolve(reference: Reference, results: Results) -> Value:
     difference = reference.operation == "minus"
     if reference.second is not None:
         other = look_up(reference.second, results)
-        found = _difference(found, other) if difference else _ratio(found, other, reference)
+        found = (
+            _difference(found, other, reference.places)
+            if difference
+            else _ratio(found, other, reference)
+        )
     value, unit, places = found.value, found.unit, found.places
     if reference.unit is not None:
         convert_it = convert_difference if difference else convert
@@ -102,11 +107,20 @@ def resolve(reference: Reference, results: Results) -> Value:
     return Value(value, unit, places, found.figures)
 
 
-def _difference(a: Value, b: Value) -> Value:
+def _difference(a: Value, b: Value, asked: int | None) -> Value:
+    """Subtract values as they are shown, for that is the sum a viewer does.
+
+    More decimals than are shown may be asked for; then what was measured is subtracted.
+    """
     # 20 °C and 68 °F are the same temperature: both are brought to one unit before.
-    value = a.value - convert(b.value, b.unit, a.unit)
+    second = convert(b.value, b.unit, a.unit)
+    places = max(a.places, b.places)
+    if asked is None or asked <= places:
+        value = float(rounded(a.value, a.places) - rounded(second, b.places))
+    else:
+        value = a.value - second
     figures = tuple(dict.fromkeys(a.figures + b.figures))
-    return Value(value, difference_unit(a.unit), max(a.places, b.places), figures)
+    return Value(value, difference_unit(a.unit), places, figures)
 
 
 def _ratio(a: Value, b: Value, reference: Reference) -> Value:

@@ -160,7 +160,9 @@ def test_the_gap_is_the_difference_at_that_time(bench: Bench) -> None:
     assert gap is not None
     at = [np.interp(3.0, traces_of(bench)[e].time_s, traces_of(bench)[e].values)
           for e in ("alder", "dune")]  # fmt: skip
-    assert gap.size == pytest.approx(abs(at[0] - at[1]))
+    assert gap.values == pytest.approx(at)
+    # What a viewer gets from the two values as shown.
+    assert float(gap.size(1)) == pytest.approx(abs(round(at[0], 1) - round(at[1], 1)))
     assert scene._gap is not None
     covers = scene._gap[0].covers
     spanned = (covers.bottom - covers.top) / scene.axes.value.px_per_unit

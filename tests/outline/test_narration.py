@@ -24,7 +24,7 @@ def test_references_are_filled_in(tmp_path: Path) -> None:
     narration, problems = _fill(
         tmp_path, "It makes {alder cold_mean},\n{alder cold_mean minus dune cold_mean} more. So!"
     )
-    assert narration.text == "It makes 86.4 N·m, 6.4 N·m more. So!"
+    assert narration.text == "It makes 86.4 N·m, 6.3 N·m more. So!"
     assert narration.aloud == "It makes 86.4 newton metres, 6.4 newton metres more. So!"
     assert narration.source == (
         "It makes {alder cold_mean}, {alder cold_mean minus dune cold_mean} more. So!"
