@@ -1,0 +1,9 @@
+"""Settings for the whole suite."""
+
+from __future__ import annotations
+
+from hypothesis import settings
+
+# No test is timed: a busy machine is no fault of the code.
+settings.register_profile("untimed", deadline=None, print_blob=True)
+settings.load_profile("untimed")
