@@ -22,7 +22,7 @@ from overlays.model.clip import CODECS, Clip
 from overlays.render import clips as module
 from overlays.render import parts
 from overlays.render.cache import CACHE_FILE, digest
-from overlays.render.clips import Rendered, render_clip, render_clips
+from overlays.render.clips import render_clip, render_clips
 from overlays.render.frames import lay_out_clip
 from tests.render.planning import edit, plan
 from tests.render.scenes import decoded
@@ -272,13 +272,6 @@ def test_endings_may_be_capitals_and_folders_called_anything(
     for codec, name in (("qtrle", "A.MOV"), ("png", "card.v2")):
         render_clip(clip, tmp_path / name, codec=codec)
         assert sum(1 for _ in decoded(tmp_path / name)) == clip.frames
-
-
-def test_a_result_reads_as_a_line(small_clips: tuple[Clip, ...]) -> None:
-    """What `episode` prints."""
-    result = Rendered(small_clips[0], Path("open.mov"), "rendered", ("data (lines)", "style"), "")
-    assert str(result) == "open.mov: rendered: data (lines), style"
-    assert str(replace(result, action="reused", why=())) == "open.mov: reused"
 
 
 @pytest.mark.slow

@@ -16,7 +16,6 @@ import pytest
 from overlays.draw.backdrop import BACKDROPS, over
 from overlays.draw.canvas import draw_alone
 from overlays.draw.patch import Pixels, Rect
-from overlays.errors import RenderError
 from overlays.model.clip import CODECS
 from overlays.render.codecs.base import FileSpec
 from overlays.render.codecs.prores4444 import ProRes4444
@@ -230,21 +229,6 @@ def test_whole_frames_and_changed_slices_give_the_same_file(tmp_path: Path) -> N
     for file, whole in zip(files, (True, False), strict=True):
         write_scene(ProRes4444(whole_frames=whole).open(file, spec(300, 170)), scene)
     assert _digest(files[0]) == _digest(files[1])
-
-
-@pytest.mark.parametrize("name", ["h264", "prores422", "vp8", "", "PNG"])
-def test_codecs_without_alpha_are_refused_naming_those_with(name: str) -> None:
-    """A codec that would drop alpha, or is unknown, is an error that lists the others."""
-    with pytest.raises(RenderError) as caught:
-        codec_named(name)
-    assert caught.value.code == "no-alpha-codec"
-    assert all(codec in caught.value.remedy for codec in CODECS)
-
-
-@pytest.mark.parametrize("name", CODECS)
-def test_every_codec_offered_is_there(name: str) -> None:
-    """The names on the command line and the codecs are the same."""
-    assert codec_named(name).name == name
 
 
 def test_holds_are_as_many_frames_as_asked_for(tmp_path: Path) -> None:
