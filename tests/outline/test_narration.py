@@ -25,13 +25,13 @@ def test_references_are_filled_in(tmp_path: Path) -> None:
         tmp_path, "It makes {alder cold_mean},\n{alder cold_mean minus dune cold_mean} more. So!"
     )
     assert narration.text == "It makes 86.4 N·m, 6.3 N·m more. So!"
-    assert narration.aloud == "It makes 86.4 newton metres, 6.4 newton metres more. So!"
+    assert narration.aloud == "It makes 86.4 newton metres, 6.3 newton metres more. So!"
     assert narration.source == (
         "It makes {alder cold_mean}, {alder cold_mean minus dune cold_mean} more. So!"
     )
     assert narration.figures == (("cold_mean", "alder"), ("cold_mean", "dune"))
     assert [sentence.text[f.start : f.end] for sentence in narration.sentences
-            for f in sentence.fillings] == ["86.4 N·m", "6.4 N·m"]  # fmt: skip
+            for f in sentence.fillings] == ["86.4 N·m", "6.3 N·m"]  # fmt: skip
     assert problems.found == []
 
 

@@ -36,7 +36,8 @@ def results(tmp_path: Path) -> Results:
         ("alder cold_mean over alder cold_mean", Value(1, "", 2, (ALDER,))),
         # 1 lbf·ft = 1.3558179483314004 N·m (NIST SP 811, appendix B.8)
         ("alder cold_mean in lbf*ft", Value(86.44 / 1.3558179483314004, "lbf*ft", 1, (ALDER,))),
-        # A difference of temperatures has no offset: 17.5 K are 32.4 °F (NIST SP 811, B.8).
+        # A difference of temperatures has no offset: 249 less 231 °C are 18 K, 32.4 °F
+        # (NIST SP 811, appendix B.8).
         ("dune rotor minus alder rotor in degF",
          Value(32.4, "degF", 0, (("rotor", "dune"), ("rotor", "alder")))),
         ("alder rotor in degF", Value(231.4 * 1.8 + 32, "degF", 0, (("rotor", "alder"),))),
