@@ -12,7 +12,7 @@ from overlays.turnover.look.paper import Paper
 from overlays.turnover.look.plot import RUN_COLOURS, draw_plot, plot_height
 from overlays.turnover.look.seen import SeenPlace, SeenRun
 from overlays.turnover.look.shared import runs_named
-from overlays.turnover.look.story import LEGEND, PlaceStory, Story, TestStory
+from overlays.turnover.look.story import LEGEND, RULES, PlaceStory, Story, TestStory
 from overlays.turnover.look.table import FigureRow, run_remark
 from overlays.turnover.look.words import LEADS, Word
 from overlays.turnover.markup import Html, joined, page, spaced, tag
@@ -39,7 +39,7 @@ def run_look_page(story: Story, *, progress: Progress = silent) -> str:
     for test in story.tests:
         articles = []
         for told in test.places:
-            articles.append(_article(story, test, told))
+            articles.append(_article(story, told))
             done += 1
             progress(done, total, "pictures")
         sections.append(_section(story, test, articles))
@@ -89,15 +89,11 @@ def _legend() -> Html:
         tag("li", spaced(tag("span", class_=f"swatch {kind.replace(' ', '-')}"), text))
         for kind, text in LEGEND
     )
-    words = (
-        "All pictures of a test have the same axes. Times count from the trigger. A flag drops "
-        "no run: only the bench does that, for a reason it writes down."
-    )
     return tag(
         "section",
         tag("h2", "How to read it"),
         tag("ul", *items, class_="legend"),
-        tag("p", words),
+        tag("p", RULES),
         id="legend",
     )
 
@@ -114,36 +110,37 @@ def _section(story: Story, test: TestStory, articles: Sequence[Html]) -> Html:
     )
 
 
-def _article(story: Story, test: TestStory, told: PlaceStory) -> Html:
+def _article(story: Story, told: PlaceStory) -> Html:
     place = told.place
     label = story.results.session.spec.entries[place.entry].label
     title = spaced(label, tag("span", f"· {story.state_of(place)}", class_="quiet"))
     parts: list[Html] = []
     if place.runs:
-        parts.append(tag("figure", _picture(story, test, place)))
+        parts.append(tag("figure", _picture(story, told)))
     table = [_table(place, told.rows)] if place.runs and told.rows else []
     words = tag("ul", *(tag("li", *_word(word)) for word in told.words), class_="plain words")
     parts.append(tag("div", *table, words))
     return tag("article", tag("h3", title), tag("div", *parts, class_="place"), id=place.anchor)
 
 
-def _picture(story: Story, test: TestStory, place: SeenPlace) -> Html:
-    height = plot_height(test.view, _WIDTH)
+def _picture(story: Story, told: PlaceStory) -> Html:
+    height = plot_height(told.view, _WIDTH)
     paper = Paper(_WIDTH, height)
     mark = story.results.session.spec.episode.decimal_mark
-    draw_plot(paper, test.view, place, left=0, top=0, width=_WIDTH, decimal_mark=mark)
+    draw_plot(paper, told.view, told.place, left=0, top=0, width=_WIDTH, decimal_mark=mark)
     data = base64.b64encode(paper.svg()).decode("ascii")
     return tag(
         "img",
         src=f"data:image/svg+xml;base64,{data}",
         width=_WIDTH,
         height=height,
-        alt=_in_words(story, test, place),
+        alt=_in_words(story, told),
     )
 
 
-def _in_words(story: Story, test: TestStory, place: SeenPlace) -> str:
-    channels = " and ".join(channel.label for channel in test.view.channels)
+def _in_words(story: Story, told: PlaceStory) -> str:
+    place = told.place
+    channels = " and ".join(channel.label for channel in told.view.channels)
     text = f"{story.name_of(place)}: {channels} over time, {runs_named(place.runs)}"
     median = [seen for seen in place.runs if seen.median]
     left_out = [seen for seen in place.runs if not seen.ref.use]

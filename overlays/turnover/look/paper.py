@@ -121,11 +121,11 @@ class Paper:
             self._figure.savefig(target, format="png", dpi=72 * scale, metadata={"Software": None})
 
     def svg(self) -> bytes:
-        """Return it as SVG 1.1, letters as outlines; the same sheet gives the same bytes."""
+        """Return it as SVG 1.1 without its ground, letters as outlines; always the same bytes."""
         stream = io.BytesIO()
         nothing = {"Date": None, "Creator": None, "Format": None, "Type": None}
         with _plain_settings():
-            self._figure.savefig(stream, format="svg", metadata=nothing)
+            self._figure.savefig(stream, format="svg", metadata=nothing, facecolor="none")
         return stream.getvalue()
 
 

@@ -113,6 +113,7 @@ class _Strip:
         paper, (x0, y0, x1, y1) = self.paper, self.box
         unit = symbol(self.channel.unit)
         title = f"{self.channel.label}, {unit}" if unit else self.channel.label
+        title += " · own scale" if self.channel.own else ""
         paper.text(left, baseline, title, _STRONG, QUIET)
         paper.rect(self.box, "#ffffff")
         self._grid()
@@ -163,7 +164,7 @@ class _Strip:
     def runs(self, runs: Sequence[SeenRun]) -> None:
         """Draw every run that has the channel: left-out ones below, the median on top."""
         order = sorted(runs, key=lambda seen: (seen.ref.use, seen.median))
-        ends: list[tuple[float, SeenRun]] = []
+        ends: list[tuple[tuple[float, float], SeenRun]] = []
         for seen in order:
             if seen.run is None or self.channel.channel not in seen.run.traces:
                 continue
@@ -172,8 +173,8 @@ class _Strip:
                 ends.append((end, seen))
         self._numbers(ends)
 
-    def _trace(self, seen: SeenRun, trace: Trace) -> float | None:
-        """Draw one trace and return the height of its last sample in the picture."""
+    def _trace(self, seen: SeenRun, trace: Trace) -> tuple[float, float] | None:
+        """Draw one trace and return where it ends in the picture."""
         time_s, values = in_view(trace, self.view.start_s, self.view.end_s)
         points = np.column_stack([self.times.px(time_s), self.values.px(values)])
         width = 2.2 if seen.median else 1.1
@@ -184,7 +185,7 @@ class _Strip:
             if len(part) == 1:  # a sample between two gaps
                 part = part + np.array([[-0.7, 0.0], [0.7, 0.0]])
             self.paper.line(part, colour_of(seen), width, dashes=dashes, within=self.box)
-            last = float(part[-1, 1])
+            last = (float(part[-1, 0]), float(part[-1, 1]))
         self._gaps(trace, colour_of(seen))
         return last
 
@@ -199,18 +200,21 @@ class _Strip:
             ends = [(left + piece.start, y1 - 2.5), (left + piece.stop, y1 - 2.5)]
             self.paper.line(ends, colour, 4, within=self.box)
 
-    def _numbers(self, ends: Sequence[tuple[float, SeenRun]]) -> None:
+    def _numbers(self, ends: Sequence[tuple[tuple[float, float], SeenRun]]) -> None:
         """Set the number of each run at its line's end, apart from each other."""
-        x, (_, y0, _, y1) = self.times.end, self.box
+        edge, (_, y0, _, y1) = self.times.end, self.box
         if len(ends) * _STRONG.size > y1 - y0:
-            ends = [(y, seen) for y, seen in ends if seen.median or not seen.ref.use]
-        ends = sorted(ends, key=lambda end: end[0])
-        spots = _apart(np.array([y for y, _ in ends]), y0, y1, _STRONG.size)
-        for (y, seen), spot in zip(ends, spots, strict=True):
+            ends = [(end, seen) for end, seen in ends if seen.median or not seen.ref.use]
+        ends = sorted(ends, key=lambda one: one[0][1])
+        spots = _apart(np.array([y for (_, y), _ in ends]), y0, y1, _STRONG.size)
+        for ((x, y), seen), spot in zip(ends, spots, strict=True):
             colour = colour_of(seen)
-            self.paper.line([(x, min(max(y, y0), y1)), (x + 7, spot)], colour, 0.8)
+            y_seen = min(max(y, y0), y1)
+            if x < edge - 2:  # the log ends before the picture does
+                self.paper.line([(x, y_seen), (edge, y_seen)], colour, 0.8, dashes=(1.0, 3.0))
+            self.paper.line([(edge, y_seen), (edge + 7, spot)], colour, 0.8)
             letters = _STRONG if seen.median else _SMALL
-            self.paper.text(x + 9, spot + 4, str(seen.ref.repeat), letters, colour)
+            self.paper.text(edge + 9, spot + 4, str(seen.ref.repeat), letters, colour)
 
 
 def _apart(wanted: FloatArray, low: float, high: float, gap: float) -> list[float]:

@@ -13,7 +13,7 @@ from overlays.turnover.look.lettering import Lettering
 from overlays.turnover.look.paper import BAD, CARE, INK, QUIET, RULE, Paper
 from overlays.turnover.look.plot import RUN_COLOURS, colour_of, draw_plot, plot_height
 from overlays.turnover.look.seen import SeenRun
-from overlays.turnover.look.story import LEGEND, PlaceStory, Story, TestStory
+from overlays.turnover.look.story import LEGEND, RULES, PlaceStory, Story, TestStory
 from overlays.turnover.look.table import run_remark
 from overlays.turnover.look.words import LEADS
 
@@ -92,6 +92,8 @@ def _pieces(story: Story) -> Iterator[_Piece]:
     yield _gap(14)
     for start in range(0, len(LEGEND), 2):
         yield _beside([_legend(*item) for item in LEGEND[start : start + 2]])
+    yield _gap(6)
+    yield _text(RULES, _BODY, _WHOLE)
     for test in story.tests:
         yield from _test(story, test)
 
@@ -104,30 +106,30 @@ def _test(story: Story, test: TestStory) -> Iterator[_Piece]:
     for line in test.lines:
         yield _text(line, _BODY, _WHOLE, QUIET)
     for start in range(0, len(test.places), 2):
-        cells = [_cell(story, test, told) for told in test.places[start : start + 2]]
+        cells = [_cell(story, told) for told in test.places[start : start + 2]]
         yield _gap(14)
         yield _beside(cells)
 
 
-def _cell(story: Story, test: TestStory, told: PlaceStory) -> _Piece:
+def _cell(story: Story, told: PlaceStory) -> _Piece:
     place = told.place
     label = story.results.session.spec.entries[place.entry].label
     pieces = [_text(f"{label} · {story.state_of(place)}", Lettering(15, 700), _CELL), _gap(4)]
     if place.runs:
-        pieces.append(_plot(story, test, told))
+        pieces.append(_plot(story, told))
         starts = range(0, len(place.runs), _RUNS_A_ROW)
         pieces += [_table(told, slice(start, start + _RUNS_A_ROW)) for start in starts]
     pieces += [_worded(word.kind, word.text, _CELL) for word in told.words]
     return _stacked(pieces)
 
 
-def _plot(story: Story, test: TestStory, told: PlaceStory) -> _Piece:
+def _plot(story: Story, told: PlaceStory) -> _Piece:
     mark = story.results.session.spec.episode.decimal_mark
 
     def draw(paper: Paper, left: int, top: int) -> None:
-        draw_plot(paper, test.view, told.place, left=left, top=top, width=_CELL, decimal_mark=mark)
+        draw_plot(paper, told.view, told.place, left=left, top=top, width=_CELL, decimal_mark=mark)
 
-    return _Piece(plot_height(test.view, _CELL) + 6, draw)
+    return _Piece(plot_height(told.view, _CELL) + 6, draw)
 
 
 def _table(told: PlaceStory, some: slice) -> _Piece:

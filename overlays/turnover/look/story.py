@@ -11,20 +11,27 @@ from overlays.progress import Progress, silent
 from overlays.turnover.look.seen import SeenPlace, see_runs
 from overlays.turnover.look.shared import Shared, shared_logs, shared_steps
 from overlays.turnover.look.table import FigureRow, figure_rows
-from overlays.turnover.look.view import TestView, view_of
+from overlays.turnover.look.view import TestView, own_view, view_of
 from overlays.turnover.look.words import Word, words_of
 
-__all__ = ["LEGEND", "PlaceStory", "Story", "TestStory", "tell"]
+__all__ = ["LEGEND", "RULES", "PlaceStory", "Story", "TestStory", "tell"]
 
 LEGEND = (
     ("median", "the median run by the test's main figure: what is shown on screen"),
     ("used", "the other used runs, numbered at the right"),
     ("left out", "left out by the bench"),
-    ("measured", "what the figures above it are taken from; the main figure's in bold"),
+    ("measured", "where a figure is measured, by its name; the main one's in bold"),
     ("zero", "what counts as zero"),
     ("gap", "a gap in the log, at the foot of the picture"),
 )
 """How to read the pictures: what a stroke or tint means."""
+
+RULES = (
+    "All pictures of a test have the same axes, but where they say “own scale”. Times count from "
+    "the trigger, or from a log's first sample where the test has none. A flag drops no run: only "
+    "the bench does that, for a reason it writes down."
+)
+"""What else has to be known to read them."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -35,6 +42,8 @@ class PlaceStory:
     ----------
     place : SeenPlace
         The runs.
+    view : TestView
+        The axes of its picture.
     rows : tuple of FigureRow
         Their figures.
     words : tuple of Word
@@ -42,6 +51,7 @@ class PlaceStory:
     """
 
     place: SeenPlace
+    view: TestView
     rows: tuple[FigureRow, ...]
     words: tuple[Word, ...]
 
@@ -53,7 +63,7 @@ class TestStory:
     Parameters
     ----------
     view : TestView
-        The axes of its pictures.
+        The axes its pictures have in common.
     lines : tuple of str
         What holds for all its runs: what counts, conditioning, reading.
     places : tuple of PlaceStory
@@ -132,16 +142,16 @@ def tell(results: Results, *, progress: Progress = silent) -> Story:
         own = [place for place in places if place.test == test]
         view = view_of(results.session.spec, test, own)
         steps, logs = shared_steps(results.session.spec, own), shared_logs(own)
-        told = tuple(
-            PlaceStory(
-                place,
-                figure_rows(results, place),
-                (*words_of(results, view, place), *_own(place, steps, logs)),
-            )
-            for place in own
-        )
+        told = tuple(_told(results, own_view(view, place), place, steps, logs) for place in own)
         tests.append(TestStory(view, tuple(_lines(results, test, steps, logs)), told))
     return Story(results, tuple(tests))
+
+
+def _told(
+    results: Results, view: TestView, place: SeenPlace, steps: Shared, logs: Shared
+) -> PlaceStory:
+    words = (*words_of(results, view, place), *_own(place, steps, logs))
+    return PlaceStory(place, view, figure_rows(results, place), words)
 
 
 def _lines(results: Results, test: str, steps: Shared, logs: Shared) -> Iterator[str]:

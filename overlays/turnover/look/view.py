@@ -1,9 +1,12 @@
-"""What the pictures of one test have in common, so that they can be compared: axes and marks."""
+"""What the pictures of one test have in common, so that they can be compared: axes and marks.
+
+Where that would press a place's runs too flat to be told apart, the place has an axis of its own.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
@@ -14,11 +17,12 @@ from overlays.model.trace import FloatArray, Trace
 from overlays.turnover.look.marks import Mark, channels_looked_at, marks_of
 from overlays.turnover.look.seen import SeenPlace, SeenRun
 
-__all__ = ["ChannelView", "TestView", "gaps_in_view", "in_view", "view_of"]
+__all__ = ["ChannelView", "TestView", "gaps_in_view", "in_view", "own_view", "view_of"]
 
 _BEFORE = 0.06
 _AFTER = 0.02
 _ROOM = 0.05
+_FLAT = 0.35
 # A run that was left out, or one wild spike of it, must not squash all others: it widens the axis
 # by at most this share on either side, and leaves the picture beyond.
 _WIDEN = 0.5
@@ -36,6 +40,8 @@ class ChannelView:
         The axis of values.
     marks : tuple of Mark
         What is marked on it.
+    own : bool
+        Whether the axis is that of one place alone.
     """
 
     channel: str
@@ -44,6 +50,7 @@ class ChannelView:
     low: float
     high: float
     marks: tuple[Mark, ...]
+    own: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,14 +103,24 @@ def view_of(spec: SessionSpec, test: str, places: Sequence[SeenPlace]) -> TestVi
     end_s = max(edges) + _AFTER * span_s
     runs = [run for place in places for run in place.runs]
     views = []
-    for channel in channels:
-        low, high = _range(runs, channel, start_s, end_s)
-        levels = [mark.level for mark in marks[channel] if mark.level is not None]
-        low, high = _with_room(min([low, *levels]), max([high, *levels]))
-        declared_channel = spec.channels[channel]
-        label, unit = declared_channel.label, declared_channel.shown_unit
-        views.append(ChannelView(channel, label, unit, low, high, marks[channel]))
+    for key in channels:
+        channel = spec.channels[key]
+        low, high = _axis(runs, key, marks[key], start_s, end_s)
+        views.append(ChannelView(key, channel.label, channel.shown_unit, low, high, marks[key]))
     return TestView(test, start_s, end_s, declared.trigger is not None, tuple(views))
+
+
+def own_view(view: TestView, place: SeenPlace) -> TestView:
+    """Give a place axes of its own for the channels whose runs the common ones press too flat."""
+
+    def own(channel: ChannelView) -> ChannelView:
+        if not any(seen.run and channel.channel in seen.run.traces for seen in place.runs):
+            return channel
+        low, high = _axis(place.runs, channel.channel, channel.marks, view.start_s, view.end_s)
+        flat = high - low < _FLAT * (channel.high - channel.low)
+        return replace(channel, low=low, high=high, own=True) if flat else channel
+
+    return replace(view, channels=tuple(map(own, view.channels)))
 
 
 def in_view(trace: Trace, start_s: float, end_s: float) -> tuple[FloatArray, FloatArray]:
@@ -113,7 +130,12 @@ def in_view(trace: Trace, start_s: float, end_s: float) -> tuple[FloatArray, Flo
     return trace.time_s[first:last], trace.values[first:last]
 
 
-def _with_room(low: float, high: float) -> tuple[float, float]:
+def _axis(
+    runs: Sequence[SeenRun], channel: str, marks: Sequence[Mark], start_s: float, end_s: float
+) -> tuple[float, float]:
+    low, high = _range(runs, channel, start_s, end_s)
+    levels = [mark.level for mark in marks if mark.level is not None]
+    low, high = min([low, *levels]), max([high, *levels])
     room = _ROOM * (high - low) or abs(high) / 2 or 1.0
     return low - room, high + room
 

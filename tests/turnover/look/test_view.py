@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from overlays.model.result import Results
 from overlays.model.run import Run, RunRef
 from overlays.turnover.look.seen import SeenPlace, SeenRun
-from overlays.turnover.look.view import TestView, gaps_in_view, in_view, view_of
+from overlays.turnover.look.view import TestView, gaps_in_view, in_view, own_view, view_of
 from tests.scoring.building import session, trace
 
 VALUES = st.lists(st.floats(-1e3, 1e3) | st.just(float("nan")), min_size=1, max_size=30)
@@ -58,6 +58,20 @@ def test_a_wild_left_out_run_does_not_squash_the_others() -> None:
     assert 15.0 <= channel.high < 16.0
     (channel,) = view_of(session().spec, "hold", [SeenPlace("ash", "hold", runs[1:])]).channels
     assert channel.high > 1000.0
+
+
+def test_a_place_that_would_be_pressed_flat_has_its_own_axis() -> None:
+    """Beside an entry up to 1000, one from 0 to 100 is a tenth: its own axis; at 500 it is not."""
+    spec = session().spec
+    tall = SeenPlace("ash", "hold", (_seen([0.0, 1000.0]),))
+    for most, own in ((100.0, True), (500.0, False)):
+        low = SeenPlace("birch", "hold", (_seen([0.0, most]),))
+        view = view_of(spec, "hold", [tall, low])
+        (channel,) = own_view(view, low).channels
+        assert channel.own is own
+        assert channel.high == (105.0 if own else 1050.0)
+        assert own_view(view, tall) == view
+        assert own_view(view, SeenPlace("ash", "hold", ())) == view
 
 
 def test_without_runs_there_are_axes_all_the_same(results: Results) -> None:
