@@ -90,7 +90,8 @@ def _pool(
     pool = ProcessPoolExecutor(workers, mp_context=context, initializer=_begin, initargs=(counter,))
     try:
         with _interrupts_put_off():
-            pool.submit(int)  # anything will do: the first task starts all processes
+            for _ in range(workers):
+                pool.submit(int)  # anything will do: each starts a process while none is idle
         yield pool
     except BaseException:
         for child in set(multiprocessing.active_children()) - before:
