@@ -37,7 +37,6 @@ _SHAPES = {mark: _shape(mark) for mark in ".,"}
 _UNGROUP = {
     mark: str.maketrans("", "", _GROUPS + other) for mark, other in ((".", ","), (",", "."))
 }
-_PLAIN = re.compile(r"[+-]?\d+(?:\.\d*)?(?:[eE][+-]?\d{1,4})?", re.ASCII)
 _LONGEST = 60
 # IEEE-488.2 instruments write these for "not a number" and "infinity" (SCPI-1999, volume 1,
 # section 7.2.1.4; from memory).
@@ -75,8 +74,17 @@ def number(cell: str, decimal: str) -> float | None:
     >>> number("1.013,25", ","), number("1 013.25", "."), number("ERR", ".")
     (1013.25, 1013.25, None)
     """
-    if decimal == "." and len(cell) <= _LONGEST and _PLAIN.fullmatch(cell):
-        return _finite(float(cell))
+    if decimal == "." or "." not in cell:
+        plain = cell if decimal == "." else cell.replace(",", ".")
+        try:
+            value = float(plain)
+        except ValueError:
+            pass  # grouped, missing, or words: looked at below
+        else:
+            # Python also takes 1_000, digits of other scripts, and names of no finite number.
+            odd = "_" in cell or not cell.isascii() or len(cell) > _LONGEST
+            if not odd and math.isfinite(value) and not (decimal == "," and "," in plain):
+                return _finite(value)
     if is_missing(cell):
         return math.nan
     if len(cell) > _LONGEST or not _SHAPES[decimal].fullmatch(cell):

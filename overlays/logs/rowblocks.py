@@ -4,16 +4,20 @@ from __future__ import annotations
 
 import io
 import re
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from overlays.logs.cells import MISSING
-from overlays.logs.rowlines import row_cells
-from overlays.logs.rowplan import Part, RowPlan
+from overlays.logs.rowlines import cell_value, row_cells
+from overlays.logs.rowplan import Event, Part, RowPlan
 from overlays.logs.stamps import Stamps, read_stamps
 from overlays.model.trace import FloatArray
 
-__all__ = ["at_once", "sifted"]
+if TYPE_CHECKING:
+    import pyarrow as pa
+
+__all__ = ["at_once", "sifted", "worded"]
 
 _HUGE = 1e36
 # A mark without a digit before it, without exactly three behind it, after four or more, after a
@@ -65,9 +69,11 @@ def sifted(block: bytes, plan: RowPlan) -> Part | None:
     ]
     if not good or len(good) == len(lines):
         return None
-    part = at_once(b"\n".join([*(lines[i] for i in good), b""]), plan)
+    rest = b"\n".join([*(lines[i] for i in good), b""])
+    part = at_once(rest, plan) or worded(rest, plan)
     if part is None:
         return None
+    numbered = [Event(e.kind, good[e.line], e.message) for e in part.events]
     part.lines, part.line_count, part.size = np.array(good), len(lines), len(block)
     aside = Part([], [], None, 0, 0)
     rows = np.searchsorted(part.lines, np.arange(len(lines)))
@@ -75,8 +81,55 @@ def sifted(block: bytes, plan: RowPlan) -> Part | None:
         line = lines[i].decode("utf-8", "replace")
         if row_cells(line, i, int(rows[i]), plan, aside) is not None:
             return None  # a row after all, such as one with more empty cells
-    part.breaks, part.events = aside.breaks, aside.events
+    part.breaks = aside.breaks
+    part.events = sorted([*numbered, *aside.events], key=lambda event: event.line)
     return part
+
+
+def worded(block: bytes, plan: RowPlan) -> Part | None:
+    """Parse a block that has words among its numbers; only the words are looked at singly."""
+    if b"\0" in block or plan.delimiter == " ":
+        return None
+    table = _arrow_table(block, plan, words=True)
+    if table is None or block.count(b"\n") != table.num_rows:
+        return None
+    stamps = [_arrow_stamps(table.column(str(i))) for i in plan.stamps]
+    if any(not column.valid.all() for column in stamps):
+        return None
+    part = Part([], stamps, None, table.num_rows, len(block))
+    for i in plan.numbers:
+        values = _numbers_among_words(table.column(str(i)), i, plan, part)
+        if i == plan.required and np.isnan(values).any():
+            return None
+        part.numbers.append(values)
+    part.events.sort(key=lambda event: event.line)
+    return part
+
+
+def _numbers_among_words(
+    column: pa.ChunkedArray, place: int, plan: RowPlan, part: Part
+) -> FloatArray:
+    import pyarrow as pa
+    from pyarrow import compute
+
+    texts = compute.utf8_trim_whitespace(column)
+    mark = re.escape(plan.decimal)
+    plain = compute.match_substring_regex(
+        texts,
+        rf"^[+-]?(?:[0-9]{{1,20}}(?:{mark}[0-9]{{0,20}})?|{mark}[0-9]{{1,20}})(?:[eE][+-]?[0-9]{{1,2}})?$",
+    )
+    numeric = compute.if_else(plain, texts, pa.scalar(None, pa.string()))
+    if plan.decimal == ",":
+        numeric = compute.replace_substring(numeric, ",", ".")
+    values = np.array(compute.cast(numeric, pa.float64()).to_numpy())
+    # What is neither plain nor empty is judged one by one, as in a row by itself; so are numbers
+    # that stand for none.
+    odd = ~np.array(compute.fill_null(plain, True).to_numpy(), dtype=np.bool_) | (
+        np.abs(values) > _HUGE
+    )
+    for row in np.flatnonzero(odd):
+        values[row] = cell_value(str(texts[int(row)]), int(row), place, plan, part)
+    return values
 
 
 def _ungrouped(block: bytes, plan: RowPlan) -> bytes:
@@ -88,16 +141,24 @@ def _ungrouped(block: bytes, plan: RowPlan) -> bytes:
 
 
 def _cells_at_once(block: bytes, plan: RowPlan) -> tuple[list[FloatArray], list[Stamps]] | None:
+    table = _arrow_table(_ungrouped(block, plan), plan, words=False)
+    if table is None:
+        return None
+    numbers = [table.column(str(i)).to_numpy() for i in plan.numbers]
+    stamps = [_arrow_stamps(table.column(str(i))) for i in plan.stamps]
+    return None if any(not s.valid.all() for s in stamps) else (numbers, stamps)
+
+
+def _arrow_table(block: bytes, plan: RowPlan, *, words: bool) -> pa.Table | None:
+    """Cut a block into columns; None where a row has another number of cells, or words."""
     import pyarrow as pa
     from pyarrow import csv
 
     names = [str(i) for i in range(plan.cells)]
-    wanted = {str(i): pa.float64() for i in plan.numbers} | {
-        str(i): pa.string() for i in plan.stamps
-    }
-    block = _ungrouped(block, plan)
+    wanted = {str(i): pa.string() if words else pa.float64() for i in plan.numbers}
+    wanted |= {str(i): pa.string() for i in plan.stamps}
     try:
-        table = csv.read_csv(
+        return csv.read_csv(
             pa.BufferReader(block),
             read_options=csv.ReadOptions(
                 column_names=names, use_threads=False, block_size=len(block) + 1
@@ -112,19 +173,14 @@ def _cells_at_once(block: bytes, plan: RowPlan) -> tuple[list[FloatArray], list[
         )
     except pa.ArrowInvalid:
         return None
-    numbers = [table.column(str(i)).to_numpy() for i in plan.numbers]
-    stamps = [_arrow_stamps(table.column(str(i))) for i in plan.stamps]
-    return None if any(not s.valid.all() for s in stamps) else (numbers, stamps)
 
 
-def _arrow_stamps(column: object) -> Stamps:
-    import pyarrow as pa
+def _arrow_stamps(column: pa.ChunkedArray) -> Stamps:
     from pyarrow import compute
 
     array = compute.utf8_trim_whitespace(column).combine_chunks()
     _, offsets, data = array.buffers()
     places = np.frombuffer(offsets, np.int32)[array.offset : array.offset + len(array) + 1]
-    del pa
     return read_stamps(data.to_pybytes() if data else b"", places.astype(np.int64))
 
 

@@ -9,7 +9,9 @@ from overlays.logs.lines import split
 from overlays.logs.rowplan import Event, Part, RowPlan
 from overlays.logs.stamps import parse_stamps
 
-__all__ = ["by_line", "row_cells"]
+__all__ = ["by_line", "cell_value", "row_cells"]
+
+_DIGITS = frozenset("0123456789+-.")
 
 
 def by_line(block: bytes, plan: RowPlan) -> Part:
@@ -25,7 +27,7 @@ def by_line(block: bytes, plan: RowPlan) -> Part:
         if cells is None:
             continue
         for column, j in zip(values, plan.numbers, strict=True):
-            column.append(_value(cells[j], i, j, plan, part))
+            column.append(cell_value(cells[j], i, j, plan, part))
         for column_text, j in zip(texts, plan.stamps, strict=True):
             column_text.append(cells[j])
         kept.append(i)
@@ -45,23 +47,32 @@ def row_cells(line: str, i: int, row: int, plan: RowPlan, part: Part) -> list[st
     cells = split(line.strip("\r\n"), plan.delimiter)
     while len(cells) > plan.cells and not cells[-1]:
         cells.pop()
-    if not any(cells):
+    if plan.required is not None and len(cells) == plan.cells:
+        lead = cells[plan.required]
+        if lead[:1] in _DIGITS and lead and not lead[-1].isalpha():
+            return cells  # the usual row, told at a glance
+    if not any(cells) or _is_header(cells, i, row, plan, part):
         return None
+    if len(cells) == plan.cells:
+        return cells
+    few = "short" if len(cells) < plan.cells else "long"
+    message = f"{_excerpt(line)} has {len(cells)} of {plan.cells} cells; left out"
+    part.events.append(Event(f"{few} lines", i, message))
+    return None
+
+
+def _is_header(cells: list[str], i: int, row: int, plan: RowPlan, part: Part) -> bool:
+    """Say whether a line is a header come again, the same or another one."""
     if _is_repeat(cells, plan):
         if tuple(cells[: len(plan.names)]) == plan.names:
             part.events.append(Event("repeated headers", i, "repeats the header; left out"))
             part.breaks.append(row)
-        return None
+        return True
     known = sum(cell in plan.names for cell in set(cells) if cell)
     if known >= 2 and known * 2 >= len([cell for cell in cells if cell]):
         part.events.append(Event("changed headers", i, ", ".join(cells)[:80]))
-        return None
-    if len(cells) != plan.cells:
-        few = "short" if len(cells) < plan.cells else "long"
-        message = f"{_excerpt(line)} has {len(cells)} of {plan.cells} cells; left out"
-        part.events.append(Event(f"{few} lines", i, message))
-        return None
-    return cells
+        return True
+    return False
 
 
 def _excerpt(line: str) -> str:
@@ -78,7 +89,8 @@ def _is_repeat(cells: list[str], plan: RowPlan) -> bool:
     )
 
 
-def _value(cell: str, i: int, j: int, plan: RowPlan, part: Part) -> float:
+def cell_value(cell: str, i: int, j: int, plan: RowPlan, part: Part) -> float:
+    """Read cell `j` of line `i` as a number; NaN, and an event, if it is none."""
     value = number(cell, plan.decimal)
     if value is not None:
         return value

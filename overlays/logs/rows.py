@@ -13,7 +13,7 @@ from concurrent.futures import Future, ThreadPoolExecutor
 import numpy as np
 
 from overlays.logs.lines import split
-from overlays.logs.rowblocks import at_once, sifted
+from overlays.logs.rowblocks import at_once, sifted, worded
 from overlays.logs.rowlines import by_line
 from overlays.logs.rowplan import Event, Part, RowPlan
 from overlays.logs.stamps import Stamps
@@ -53,7 +53,7 @@ def parse_block(block: bytes, plan: RowPlan, *, small: int = SMALL) -> list[Part
         return _with_open_end(block, plan, small)
     if len(block) <= small:
         return [by_line(block, plan)]
-    part = at_once(block, plan) or sifted(block, plan)
+    part = at_once(block, plan) or sifted(block, plan) or worded(block, plan)
     if part is not None:
         return [part]
     middle = block.find(b"\n", len(block) // 2) + 1

@@ -4,7 +4,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from overlays.logs.rowblocks import at_once, sifted
+from overlays.logs.rowblocks import at_once, sifted, worded
 from overlays.logs.rowplan import RowPlan
 
 PLAN = RowPlan(",", ".", 2, (0, 1), (), 0, ("t", "v"), (("t", "v"),))
@@ -79,7 +79,24 @@ def test_sifted() -> None:
     assert part.breaks == [1]
 
 
-@pytest.mark.parametrize("block", [b"0,1\n1,2\n", b"0,ERR\n1\n", b'0,"1"\n1\n', b"0,1,\n1,2\n"])
+@pytest.mark.parametrize("block", [b"0,1\n1,2\n", b"late,ERR\n1\n", b'0,"1"\n1\n', b"0,1,\n1,2\n"])
 def test_nothing_to_sift(block: bytes) -> None:
     """What sifting does not mend is left to the line-by-line reading."""
     assert sifted(block, PLAN) is None
+
+
+def test_worded() -> None:
+    """Among words, only they are looked at singly; the numbers are read at once."""
+    part = worded(b"0,1\n1,ERR\n2,\n3,inf\n4,9.91E37\n5, 1.5e0 \n6,NaN\n", PLAN)
+    assert part is not None
+    np.testing.assert_array_equal(part.numbers[1], [1, *[np.nan] * 4, 1.5, np.nan])
+    assert [event.line for event in part.events] == [1, 3, 4]
+    comma = worded(b"0;1,5\n1;1.013,25\n2;1.5\n", COMMA)
+    assert comma is not None
+    np.testing.assert_array_equal(comma.numbers[1], [1.5, 1013.25, np.nan])
+
+
+@pytest.mark.parametrize("block", [b"late,1\n", b"0,1\n,2\n", b"0,1\n\0\n", b"0,1\n2\n"])
+def test_words_that_need_a_closer_look(block: bytes) -> None:
+    """A row without a time, or of another length, makes the block go line by line."""
+    assert worded(block, PLAN) is None
