@@ -12,7 +12,7 @@ from overlays.errors import OutlineError, Problems
 from overlays.model.result import Results
 from overlays.outline.anchors import ANCHOR_KEYS, DataEvent, Phrase, read_anchor
 from overlays.outline.block import Block
-from overlays.outline.naming import free_id, id_from_words, written_id
+from overlays.outline.naming import FreeIds, id_from_words, written_id
 from overlays.outline.narration import Narration, fill
 from overlays.outline.script import Passage
 from overlays.outline.written import Place, read_length, read_place
@@ -79,8 +79,9 @@ def draft_beats(
 ) -> tuple[DraftBeat, ...]:
     """Read the blocks and narration of every passage; what is wrong goes to `problems`."""
     drafts: list[DraftBeat] = []
+    ids = FreeIds()
     for passage in passages:
-        beat = free_id(id_from_words(passage.title), (draft.beat for draft in drafts))
+        beat = ids.take(id_from_words(passage.title))
         times = _beat_times(passage, problems, timebase, file)
         narration = fill(passage.texts, results, problems, file=file)
         cues = _cues(passage, beat, problems, timebase, file)

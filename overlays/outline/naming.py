@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Iterable
 
 from overlays.errors import OutlineError
 
-__all__ = ["free_id", "id_from_words", "written_id"]
+__all__ = ["FreeIds", "id_from_words", "written_id"]
 
 _LONGEST = 60
 _ID = re.compile(r"[^\W_][\w.-]{0,79}")
@@ -29,15 +28,29 @@ def id_from_words(text: str) -> str:
     return made or "beat"
 
 
-def free_id(wanted: str, taken: Iterable[str]) -> str:
-    """Return `wanted`, or with the first number from 2 that makes it free."""
-    used = set(taken)
-    if wanted not in used:
-        return wanted
-    number = 2
-    while f"{wanted}-{number}" in used:
-        number += 1
-    return f"{wanted}-{number}"
+class FreeIds:
+    """Gives ids out, each once.
+
+    Examples
+    --------
+    >>> ids = FreeIds()
+    >>> ids.take("end"), ids.take("end"), ids.take("end-2"), ids.take("end")
+    ('end', 'end-2', 'end-2-2', 'end-3')
+    """
+
+    def __init__(self) -> None:
+        self._taken: set[str] = set()
+        self._last: dict[str, int] = {}
+
+    def take(self, wanted: str) -> str:
+        """Return `wanted`, or with the first number from 2 that makes it free."""
+        found, number = wanted, self._last.get(wanted, 1)
+        while found in self._taken:
+            number += 1
+            found = f"{wanted}-{number}"
+        self._taken.add(found)
+        self._last[wanted] = number
+        return found
 
 
 def written_id(value: object) -> str:

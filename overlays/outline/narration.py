@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -21,6 +22,8 @@ _SENTENCE_END = re.compile(r"[.!?…]+[\"'”’»)\]]*(?=\s)")
 # A full stop after these ends no sentence (common practice, no source).
 _SHORTENED = {"approx", "ca", "cf", "dr", "e.g", "etc", "fig", "i.e", "incl", "max", "min", "mr",
               "mrs", "no", "nr", "st", "vs"}  # fmt: skip
+_MOST_REFERENCES = 50
+_NEAR = 200  # no reference is longer
 _SPOKEN = re.compile(r"\w")
 
 
@@ -80,21 +83,22 @@ def fill(texts: Sequence[Text], results: Results, problems: Problems, *, file: s
 
 def _sentences(paragraph: Text) -> Iterator[tuple[str, int]]:
     """Yield the sentences of a paragraph, each with the line it begins on."""
-    begin = 0
+    begin, line = 0, paragraph.line
     ends = [match.end() for match in _SENTENCE_END.finditer(paragraph.text)]
     for end in [*(end for end in ends if _ends_here(paragraph.text, end)), len(paragraph.text)]:
         raw = paragraph.text[begin:end]
-        lead = len(raw) - len(raw.lstrip())
+        lead = raw[: len(raw) - len(raw.lstrip())]
         if raw.strip():
-            yield raw.strip(), paragraph.line + paragraph.text.count("\n", 0, begin + lead)
-        begin = end
+            yield raw.strip(), line + lead.count("\n")
+        begin, line = end, line + raw.count("\n")
 
 
 def _ends_here(text: str, end: int) -> bool:
-    before = text[:end].rsplit(maxsplit=1)[-1].rstrip(".!?…\"'”’»)]").casefold()
-    following = text[end:].lstrip()[:1]
+    near = text[max(0, end - _NEAR) : end]
+    before = near.rsplit(maxsplit=1)[-1].rstrip(".!?…\"'”’»)]").casefold()
+    following = text[end : end + _NEAR].lstrip()[:1]
     # "At 86.4 N·m. and so on" goes on; so does "approx. 5" and anything within a reference.
-    inside = text.rfind("{", 0, end) > text.rfind("}", 0, end)
+    inside = near.rfind("{") > near.rfind("}")
     goes_on = following.islower() or before.strip("(") in _SHORTENED
     return not (inside or goes_on)
 
@@ -125,7 +129,8 @@ def fill_sentence(
     """
     text, end = "", 0
     fillings: list[Filling] = []
-    for match in _BRACED.finditer(raw):
+    # A sentence of nothing but braces is one fault, not thousands.
+    for match in itertools.islice(_BRACED.finditer(raw), _MOST_REFERENCES):
         text += _unbroken(raw[end : match.start()])
         end, start = match.end(), len(text)
         wording: Wording | None = None

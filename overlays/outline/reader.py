@@ -15,7 +15,7 @@ from overlays.outline.anchors import Phrase
 from overlays.outline.clock import Clock
 from overlays.outline.cues import Pacing, Sources, plain_pacing
 from overlays.outline.draft import DraftBeat, draft_beats
-from overlays.outline.script import read_script, read_text
+from overlays.outline.script import Passage, read_script, read_text
 from overlays.outline.timing import place_beats
 from overlays.outline.voice.listening import listen, silence
 from overlays.timecode import whole_frames
@@ -57,14 +57,16 @@ def read_outline(
     if clock is None or text is None:
         return None
     timebase = clock.timebase
-    passages = read_script(text, problems, file=OUTLINE_FILE)
-    if not passages:
-        with problems.collecting(file=OUTLINE_FILE):
+    passages: tuple[Passage, ...] = ()
+    with problems.collecting(file=OUTLINE_FILE):
+        passages = read_script(text, problems, file=OUTLINE_FILE)
+        if not passages:
             raise OutlineError(
                 "there is no beat.",
                 code="no-beat",
                 remedy="Write a heading '## …' for each passage of the script.",
             )
+    if not passages:
         return None
     drafts = draft_beats(passages, results, problems, timebase=timebase, file=OUTLINE_FILE)
     sources = _sources(drafts, clock, results, problems, pacing or plain_pacing(results))

@@ -12,8 +12,8 @@ and then how to write it::
     … about                               as people round: "just over 85 N·m", "a third more"
     … in words                            written out: "eighty-six point four newton metres"
 
-Differences and ratios are taken of the unrounded values and rounded once (common practice in
-measurement; rounding twice can be off by a whole last digit).
+A difference is that of the two values as they are shown, for that is the sum a viewer does; a
+ratio is taken of the unrounded values and rounded once.
 """
 
 from __future__ import annotations

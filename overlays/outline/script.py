@@ -24,7 +24,8 @@ __all__ = ["CLOSE_BRACE", "OPEN_BRACE", "Passage", "Text", "read_script", "read_
 
 # Escaped braces (``\\{``) are carried through as these, so that they open no reference.
 OPEN_BRACE, CLOSE_BRACE = "\ue000", "\ue001"
-_LONGEST_BYTES = 1_000_000
+_LONGEST_BYTES = 200_000  # an hour of speech is about 60 kB
+_MOST_BEATS, _MOST_BLOCKS = 2000, 5000
 _LONGEST_TITLE = 200
 _CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u2028\u2029]")
 _COMMENTS = re.compile(r"(\s*<!--.*?-->)*\s*", re.DOTALL)
@@ -94,10 +95,17 @@ def read_text(path: Path, *, file: str) -> str:
 
 
 def read_script(text: str, problems: Problems, *, file: str) -> tuple[Passage, ...]:
-    """Read the script's passages; what is wrong goes to `problems` and is left out."""
+    """Read the script's passages; what is wrong goes to `problems` and is left out.
+
+    Raises
+    ------
+    OutlineError
+        If there are absurdly many passages or blocks.
+    """
     parser = MarkdownIt("commonmark").disable("text_join")
     tokens = parser.parse(text)
     lines = text.splitlines()
+    _check_count(tokens, file)
     passages: list[Passage] = []
     for token, inline in _pieces(tokens):
         line = token.map[0] + 1 if token.map else 1
@@ -111,6 +119,19 @@ def read_script(text: str, problems: Problems, *, file: str) -> tuple[Passage, .
             elif token.type in ("code_block", "html_block"):
                 _warn_unread(token, problems, file, line)
     return tuple(passages)
+
+
+def _check_count(tokens: Sequence[Token], file: str) -> None:
+    beats = sum(token.type == "heading_open" for token in tokens)
+    blocks = sum(token.type == "fence" for token in tokens)
+    if beats > _MOST_BEATS or blocks > _MOST_BLOCKS:
+        raise OutlineError(
+            f"there are {beats} headings and {blocks} blocks; "
+            f"expected at most {_MOST_BEATS} and {_MOST_BLOCKS}.",
+            code="too-many-beats",
+            file=file,
+            remedy="Split the episode.",
+        )
 
 
 def _pieces(tokens: Sequence[Token]) -> Iterator[tuple[Token, Token | None]]:

@@ -12,6 +12,7 @@ by itself, so that the same cue has as many frames wherever its beat begins.
 from __future__ import annotations
 
 import dataclasses
+import itertools
 import math
 from collections.abc import Sequence
 from contextlib import AbstractContextManager
@@ -270,9 +271,11 @@ class _Placing:
         sentences = self.drafts[index].narration.sentences
         counts = [word_count(sentence.aloud) for sentence in sentences]
         spoken = min(spoken_frames(self.drafts[index], self.clock), span.end - span.begin)
+        per_word = spoken / max(1, sum(counts))
         timed: list[Sentence] = []
-        for place, sentence in enumerate(sentences):
-            at = span.begin + spoken * sum(counts[:place]) / max(1, sum(counts))
+        before = itertools.accumulate(counts, initial=0)
+        for place, (sentence, words) in enumerate(zip(sentences, before, strict=False)):
+            at = span.begin + words * per_word
             if span.timed_by == "captions" and self.sources.voice is not None:
                 ms = self.sources.voice.sentence_ms(index, place)
                 at = at if ms is None else self.clock.heard(ms)

@@ -112,7 +112,7 @@ def test_a_byte_order_mark_is_no_text(tmp_path: Path) -> None:
         (b"## One\nna\xefve\n", "not-utf8", 2),
         (b"## One\n\nBell \x07 here\n", "control-character", 3),
         (b"## One\nEscape \x1b[2J\n", "control-character", 2),
-        (b"x" * 1_000_001, "file-too-large", None),
+        (b"x" * 200_001, "file-too-large", None),
     ],
 )
 def test_files_that_are_no_script_are_refused(

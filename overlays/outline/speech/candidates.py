@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
-from overlays.numbers import fixed
+from overlays.numbers import fixed, rounded
 from overlays.outline.speech.claims import Claim
 from overlays.outline.speech.known import Knowledge, Known
 from overlays.units import convert, convert_difference, difference_unit, same_dimension, symbol
@@ -112,11 +112,14 @@ def _differences(claim: Claim, knowledge: Knowledge, entries: Sequence[str]) -> 
             if not _alike(a.unit, unit):
                 continue
             in_a = b.value if a.unit == b.unit else convert(b.value, b.unit, a.unit)
-            gap = a.value - in_a
-            value = gap if a.unit == unit else convert_difference(gap, a.unit, unit)
             places = max(a.places, b.places)
             sign = "points" if a.unit == "points" else symbol(difference_unit(a.unit))
-            yield _pair(a, b, value, f"{fixed(gap, places)} {sign}", "minus")
+            # The difference of what is shown is what is filled in; that of what was measured,
+            # where it differs, is no less true.
+            as_shown = float(rounded(a.value, a.places) - rounded(in_a, b.places))
+            for gap in (as_shown, a.value - in_a):
+                value = gap if a.unit == unit else convert_difference(gap, a.unit, unit)
+                yield _pair(a, b, value, f"{fixed(gap, places)} {sign}", "minus")
 
 
 def _pair(a: Known, b: Known, value: float, shown: str, joint: str) -> Candidate:

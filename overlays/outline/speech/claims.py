@@ -24,6 +24,8 @@ Hedge = Literal["", "about", "under", "over"]
 _TOKEN = re.compile(
     r"(?P<sign>(?<![\w)])[-−+](?=\d))?(?P<number>\d+(?:[.,]\d+)*)|(?P<word>[^\W\d_]+(?:['’][^\W\d_]+)*)"
 )
+_STUCK_BEFORE = re.compile(r"[\d:/][:/\-–]?$")
+_STUCK_BEHIND = re.compile(r"[:/\-–]\d|[^\W\d_]")
 _BEHIND = re.compile(r"[\s\u00a0\u202f]?([^\s\d.,;:!?()]+(?:/[^\s.,;:!?()]+)?)")
 # fmt: off
 _MORE = {"more", "up", "above", "higher", "ahead", "extra", "faster", "heavier", "longer", "hotter",
@@ -262,8 +264,8 @@ class _Finder:
         token = self.tokens[place]
         # "mk2", "12:30", "2031-05-04", "3/4" and "10x" are names, clock times, dates and sizes.
         stuck = token.number is not None and (
-            re.search(r"[\d:/][:/\-–]?$", self.text[: token.start])
-            or re.match(r"[:/\-–]\d|[^\W\d_]", self.text[token.end :])
+            _STUCK_BEFORE.search(self.text[max(0, token.start - 2) : token.start])
+            or _STUCK_BEHIND.match(self.text, token.end)
         )
         return small or before in _LABELS or bool(stuck)
 

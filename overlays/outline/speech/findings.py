@@ -12,7 +12,7 @@ from overlays.errors import Problems
 from overlays.model.outline import Beat, HeardLine, Outline
 from overlays.model.result import Results
 from overlays.outline.speech.claims import Claim, find_claims
-from overlays.outline.speech.judgement import Judgement, Verdict, judge
+from overlays.outline.speech.judgement import Judgement, Verdict, judge, stems
 from overlays.outline.speech.known import Knowledge
 
 __all__ = [
@@ -109,10 +109,11 @@ def _judged(
     text: str, knowledge: Knowledge, context: Sequence[str]
 ) -> Iterator[tuple[Claim, Judgement]]:
     mark = knowledge.session.spec.episode.decimal_mark
+    words = stems(text)
     for claim in find_claims(text, knowledge.lexicon, decimal_mark=mark):
         gap = claim.form in ("difference", "excess")
         named = knowledge.named(text, claim.start, claim.end, gap=gap)
-        yield claim, judge(claim, knowledge, named=named, context=context, sentence=text)
+        yield claim, judge(claim, knowledge, named=named, context=context, words=words)
 
 
 def voice_findings(outline: Outline, results: Results) -> tuple[Finding, ...]:

@@ -6,6 +6,7 @@ import math
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal
 
 from overlays.outline.speech.agreement import agrees, distance
@@ -13,7 +14,7 @@ from overlays.outline.speech.candidates import Candidate, candidates
 from overlays.outline.speech.claims import Claim
 from overlays.outline.speech.known import Knowledge
 
-__all__ = ["Judgement", "Verdict", "judge"]
+__all__ = ["Judgement", "Verdict", "judge", "stems"]
 
 Verdict = Literal["supported", "contradicted", "unsupported"]
 # A number contradicts the nearest figure, unless it is so far away that something else must be
@@ -50,7 +51,7 @@ def judge(
     *,
     named: Sequence[str],
     context: Sequence[str] = (),
-    sentence: str = "",
+    words: frozenset[str] = frozenset(),
 ) -> Judgement:
     """Hold a claim against the data.
 
@@ -64,12 +65,11 @@ def judge(
         Entries its sentence names, in order.
     context : sequence of str
         Entries spoken of before, for a sentence that names none.
-    sentence : str
-        The sentence; a figure whose label shares words with it is preferred.
+    words : frozenset of str
+        Of the sentence, from `stems`; a figure whose label shares some is preferred.
     """
     everyone = tuple(knowledge.session.spec.entries)
     pool = tuple(named or context or everyone)
-    words = _stems(sentence)
     found = _agreeing(claim, candidates(claim, knowledge, pool), words)
     if found is None:
         found = _agreeing(claim, candidates(claim, knowledge, ()), words)
@@ -104,7 +104,8 @@ def _unborne(
     return Judgement("unsupported", near if claim.units else None)
 
 
-def _stems(text: str) -> frozenset[str]:
+@lru_cache(maxsize=4096)
+def stems(text: str) -> frozenset[str]:
     """Return the words of a text that carry meaning, cut short: "claimed" and "claim" are one."""
     return frozenset(word[:5] for word in re.findall(r"[^\W\d_]{4,}", text.casefold()))
 
@@ -119,7 +120,7 @@ def _agreeing(
             data = _held_to(claim, candidate)
             rounding = agrees(claim, reading, data)
             if rounding:
-                rank = (-len(words & _stems(candidate.label)), distance(reading, data))
+                rank = (-len(words & stems(candidate.label)), distance(reading, data))
                 if best is None or rank < best[0]:
                     best = (rank, candidate, rounding)
     return best[1:] if best else None
@@ -135,7 +136,7 @@ def _nearest(
 ) -> tuple[Candidate, float] | None:
     """Return what a claim comes nearest to, and how far it is; a shared word counts for much."""
     ranked = [
-        (far - _FAR * len(words & _stems(candidate.label)), far, place, candidate)
+        (far - _FAR * len(words & stems(candidate.label)), far, place, candidate)
         for place, candidate in enumerate(pool)
         for reading in claim.readings
         for far in (distance(reading, _held_to(claim, candidate)),)

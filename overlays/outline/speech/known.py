@@ -18,6 +18,7 @@ from overlays.units import Quantity, symbol
 __all__ = ["Knowledge", "Known"]
 
 _SHORTEST_FIRST_WORD = 4
+_NEAR = 300  # letters around a number that may say whose it is
 _CLAUSE = re.compile(r"[,;:–—]\s|\s(?:and|but|while|whereas)\s", re.IGNORECASE)
 
 
@@ -165,15 +166,15 @@ class Knowledge:
             Whether it compares two entries: then all that the sentence names count, else the one
             of its own clause where that names just one.
         """
+        before, behind = text[max(0, start - _NEAR) : start], text[end : end + _NEAR]
         if not gap:
-            begins = [match.end() for match in _CLAUSE.finditer(text, 0, start)]
-            after = _CLAUSE.search(text, end)
-            own = self.entries_in(
-                text[max(begins, default=0) : after.start() if after else len(text)]
-            )
+            begins = [match.end() for match in _CLAUSE.finditer(before)]
+            after = _CLAUSE.search(behind)
+            clause = before[max(begins, default=0) :] + text[start:end]
+            own = self.entries_in(clause + behind[: after.start() if after else None])
             if len(own) == 1:
                 return own
-        return self.entries_in(text)
+        return self.entries_in(before + text[start:end] + behind)
 
     def of(self, entries: Sequence[str]) -> Iterator[Known]:
         """Yield what is known of some entries."""

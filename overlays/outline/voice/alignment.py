@@ -24,7 +24,7 @@ __all__ = ["Match", "align", "likeness"]
 _ROWS = (4, 3, 2)
 _MOST_TAKES = 4
 _SMALL = 400
-_LARGE = 60_000
+_LARGE, _MOST_CELLS = 60_000, 3_000_000  # what a second or two of work may take
 _ALIKE = 0.7
 _SLOT, _TOGETHER, _EDGE = 0.12, 0.15, 0.1
 _ROUNDING = 1e-9
@@ -70,13 +70,16 @@ def align(script: Sequence[str], heard: Sequence[str]) -> list[Match | None]:
     """
     found: list[Match | None] = [None] * len(script)
     open_parts = [(0, len(script), 0, len(heard))]
+    left = _MOST_CELLS
     while open_parts:
         s0, s1, h0, h1 = open_parts.pop()
         if s0 >= s1 or h0 >= h1:
             continue
         chain = _chain(script, heard, (s0, s1, h0, h1))
         if not chain:
-            if (s1 - s0) * (h1 - h0) <= _LARGE:
+            cells = (s1 - s0) * (h1 - h0)
+            if cells <= min(_LARGE, left):
+                left -= cells
                 for place, match in _word_by_word(script[s0:s1], heard[h0:h1]):
                     found[s0 + place] = Match(h0 + match.heard, match.likeness)
             continue

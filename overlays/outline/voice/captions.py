@@ -25,8 +25,8 @@ from overlays.timecode import label_ms
 __all__ = ["CAPTION_FILES", "Caption", "HeardWord", "find_captions", "read_captions"]
 
 CAPTION_FILES = ("captions.vtt", "captions.srt")
-_LARGEST = 20_000_000
-_MOST = 50_000
+_LARGEST = 5_000_000
+_MOST, _MOST_TOLD = 20_000, 20
 _LONGEST_MS = 60_000
 _TIME = r"-?(?:\d{1,4}:)?\d{1,3}:\d{2}(?:[.,]\d{1,6})?"
 _ARROW = re.compile(rf"\s*({_TIME})\s*-->\s*({_TIME})(?:\s.*)?", re.ASCII)
@@ -262,7 +262,7 @@ def _without_repeat(lines: list[str], before: Sequence[Caption], start: int) -> 
     """Take out a line that merely stays on screen from the caption before (roll-up captions)."""
     if not before or not lines or _WORD_TIME.search(lines[0]):
         return lines
-    said = next((caption.text for caption in reversed(before) if caption.text), "")
+    said = next((caption.text for caption in reversed(before[-5:]) if caption.text), "")
     shown = " ".join(_spoken(lines[0]).split())
     rolled = start <= before[-1].end_ms + 100 and bool(shown) and said.endswith(shown)
     timed = any(_WORD_TIME.search(line) for line in lines[1:])
@@ -311,26 +311,28 @@ def _spread(words: Sequence[str], start: int, end: int, caption: int) -> Iterato
 
 def _in_order(captions: list[Caption], problems: Problems, file: str) -> tuple[Caption, ...]:
     ordered = sorted(captions, key=lambda caption: (caption.start_ms, caption.number))
-    for first, second in itertools.pairwise(ordered):
-        over = first.end_ms - second.start_ms
-        if over > 0:
-            problems.warn(
-                "captions-overlap",
-                f"captions {first.number} and {second.number} overlap by {over} ms "
-                f"from {label_ms(second.start_ms)}; both are kept.",
-                file=file,
-                line=second.line,
-                remedy="Nothing need be done if both are said at once.",
-            )
-        if first.number > second.number:
-            problems.warn(
-                "captions-out-of-order",
-                f"caption {first.number} begins before caption {second.number} "
-                f"({label_ms(first.start_ms)}).",
-                file=file,
-                line=first.line,
-                remedy="Export the captions in order of time.",
-            )
+    pairs = list(itertools.pairwise(ordered))
+    over = [pair for pair in pairs if pair[0].end_ms > pair[1].start_ms]
+    for first, second in over[:_MOST_TOLD]:
+        more = f" So do {len(over) - _MOST_TOLD} more pairs." if len(over) > _MOST_TOLD else ""
+        problems.warn(
+            "captions-overlap",
+            f"captions {first.number} and {second.number} overlap by "
+            f"{first.end_ms - second.start_ms} ms from {label_ms(second.start_ms)}; both are kept."
+            f"{more}",
+            file=file,
+            line=second.line,
+            remedy="Nothing need be done if both are said at once.",
+        )
+    for first, second in [pair for pair in pairs if pair[0].number > pair[1].number][:_MOST_TOLD]:
+        problems.warn(
+            "captions-out-of-order",
+            f"caption {first.number} begins before caption {second.number} "
+            f"({label_ms(first.start_ms)}).",
+            file=file,
+            line=first.line,
+            remedy="Export the captions in order of time.",
+        )
     for caption in ordered:
         if caption.end_ms - caption.start_ms > _LONGEST_MS:
             problems.warn(

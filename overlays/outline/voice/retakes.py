@@ -9,7 +9,7 @@ from overlays.outline.voice.hearing import Voice
 
 __all__ = ["Retake", "find_retakes"]
 
-_LEAST_WORDS, _LEAST_LIKE = 4, 0.6
+_LEAST_WORDS, _MOST_WORDS, _LEAST_LIKE = 4, 300, 0.6
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +45,7 @@ def _unused(voice: Voice) -> Iterator[tuple[int, int]]:
         if free and first is None:
             first = place
         elif not free and first is not None:
-            if place - first >= _LEAST_WORDS:
+            if _LEAST_WORDS <= place - first <= _MOST_WORDS:
                 yield first, place
             first = None
 

@@ -23,6 +23,17 @@ def _values(knowledge: Knowledge, text: str, *entries: str) -> dict[str, float]:
     return {c.label: c.value for c in candidates(claim, knowledge, entries)}
 
 
+def test_a_gap_is_that_of_what_is_shown_and_of_what_was_measured(knowledge: Knowledge) -> None:
+    """86.4 less 80.1 is 6.3, 86.44 less 80.06 is 6.38: both are true."""
+    (claim,) = find_claims("six newton metres more", knowledge.lexicon)
+    found = [
+        (round(c.value, 2), c.shown)
+        for c in candidates(claim, knowledge, ("alder", "dune"))
+        if c.label.startswith("Mean torque")
+    ]
+    assert found == [(6.3, "6.3 N·m"), (6.38, "6.4 N·m")]
+
+
 def test_amounts_are_converted_to_the_unit_that_was_said(knowledge: Knowledge) -> None:
     """1 lbf·ft = 1.3558179483314004 N·m (NIST SP 811, appendix B.8)."""
     values = _values(knowledge, "64 foot-pounds", "alder")

@@ -32,7 +32,7 @@ def _script(tmp_path: Path, text: str) -> tuple[Finding, ...]:
          "231 °C (Rotor peak of Alder)"),
         ("Dune costs fourteen euros.", "contradicted", "12.00 € (price of Dune)"),
         ("That leaves six newton metres between Alder and Dune.", "supported",
-         "6.4 N·m (Mean torque of Alder minus Mean torque of Dune)"),
+         "6.3 N·m (Mean torque of Alder minus Mean torque of Dune)"),
         ("Alder keeps a hundred and eight percent of the claim.", "supported",
          "108 % (Mean torque of Alder over claimed of Alder)"),
         ("Alder is 8 % up on Dune.", "supported",
@@ -134,6 +134,20 @@ def test_what_was_said_is_checked_too(tmp_path: Path) -> None:
     assert [found.spot.line for found in said] == [2, 6, 6]
     assert said[2].data == "80.1 N·m (Mean torque of Dune)"
     assert said[2].spot.frame == 80
+
+
+def test_captions_without_full_stops_are_parted(tmp_path: Path) -> None:
+    """Long captions without any punctuation are searched a few at a time, and nothing is lost."""
+    lines = [
+        f"{n}\n00:00:{n:02},000 --> 00:00:{n + 1:02},000\nand then alder makes 91 newton metres\n"
+        for n in range(1, 31)
+    ]
+    (tmp_path / "captions.srt").write_text("\n".join(lines), encoding="utf-8")
+    outline, _ = read(tmp_path, "## One\nAlder makes {alder cold_mean}.\n")
+    said = voice_findings(outline, make_results(make_session(tmp_path)))
+    assert len(said) == 30
+    assert {found.verdict for found in said} == {"contradicted"}
+    assert [found.spot.line for found in said] == list(range(2, 122, 4))
 
 
 def test_findings_are_told_as_warnings(tmp_path: Path) -> None:

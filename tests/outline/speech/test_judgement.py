@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from overlays.numbers import fixed
 from overlays.outline.speech.claims import Claim, find_claims
-from overlays.outline.speech.judgement import judge
+from overlays.outline.speech.judgement import judge, stems
 from overlays.outline.speech.known import Knowledge
 from tests.outline.bench import make_results, make_session
 
@@ -30,7 +30,9 @@ def test_a_shared_word_decides_between_equals(knowledge: Knowledge) -> None:
     """108 % is borne out by Dune and by the claim; the sentence says which is meant."""
     claim = _claim("108 percent", knowledge)
     for word, label in (("claimed", "claimed of Alder"), ("dune", "Mean torque of Dune")):
-        judged = judge(claim, knowledge, named=("alder",), sentence=f"108 percent of the {word}")
+        judged = judge(
+            claim, knowledge, named=("alder",), words=stems(f"108 percent of the {word}")
+        )
         assert judged.verdict == "supported"
         assert judged.candidate is not None
         assert label in judged.candidate.label
@@ -65,7 +67,7 @@ def test_what_is_shown_is_supported_when_said(value: float, places: int) -> None
     session = make_session(Path("nowhere"))
     knowledge = Knowledge(make_results(session, {("cold_mean", "alder"): value}))
     claim = _claim(f"{fixed(value, places)} newton metres", knowledge)
-    judged = judge(claim, knowledge, named=("alder",), sentence="mean torque")
+    judged = judge(claim, knowledge, named=("alder",), words=stems("mean torque"))
     assert judged.verdict == "supported"
 
 

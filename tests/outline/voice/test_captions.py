@@ -217,6 +217,15 @@ def test_captions_out_of_order_are_sorted_and_told(tmp_path: Path) -> None:
     assert [problem.code for problem in problems.found] == ["captions-out-of-order"]
 
 
+def test_many_overlaps_are_told_in_short(tmp_path: Path) -> None:
+    """Twenty overlaps are listed, and how many more there are."""
+    blocks = "\n".join(f"{n}\n00:00:01,000 --> 00:00:59,000\nword\n" for n in range(1, 41))
+    captions, problems = _read(_written(tmp_path, blocks, "captions.srt"))
+    assert len(captions) == 40
+    assert [problem.code for problem in problems.found] == ["captions-overlap"] * 20
+    assert "19 more pairs" in problems.found[0].message
+
+
 @pytest.mark.parametrize(
     "times",
     [

@@ -62,6 +62,16 @@ def test_a_dropped_word_does_not_take_its_neighbours_stammer() -> None:
     assert voice.spot(3).within_ms >= 400
 
 
+def test_a_word_at_the_edge_is_put_by_its_length() -> None:
+    """Before the first recognised word and behind the last, letters count at 65 ms each."""
+    voice = voice_of("zz alder bites first and dune", "alder bites first and dune")
+    assert (voice.spot(0).ms, voice.spot(0).within_ms) == (0, 195)
+    voice = voice_of("alder bites first and dune zz", "alder bites first and dune")
+    assert (voice.spot(5).ms, voice.spot(5).within_ms) == (1600 + 5 * 65, 325)
+    voice = voice_of("alder bites", "quux xyzzy")
+    assert voice.spot(0).within_ms == 800
+
+
 def test_beats_begin_and_end_where_they_are_said() -> None:
     """A beat lasts to the next one's first word, ad-libs and a breath included."""
     voice = voice_of(

@@ -29,6 +29,7 @@ EAR = Ear(unit_sounds(lexicon(["N*m", "EUR", "g", "degC", "%", "s"])))
         ("a metre s away", "a metre s away"),
         ("1,234", "one thousand two hundred and thirty four"),
         ("– … !", ""),
+        ("1.2.3 or 123456789012345", "1.2.3 or 123456789012345"),
     ],
 )
 def test_writing_does_not_matter(text: str, sounds: str) -> None:
