@@ -37,6 +37,9 @@ __all__ = [
     "trace",
 ]
 
+# Built once: making it takes longer than any test here.
+_FIGURES: TypeAdapter[AnyFigure] = TypeAdapter(AnyFigure)
+
 TOML = """\
 [episode]
 title = "Two clamps"
@@ -136,8 +139,7 @@ def taken(
 ) -> tuple[float, str]:
     """Take a figure, declared as in session.toml, from traces; the first has the figure."""
     declared = {"label": "x", "test": "t", "channel": traces[0].channel, **spec}
-    adapter: TypeAdapter[AnyFigure] = TypeAdapter(AnyFigure)
-    figure = adapter.validate_python(declared)
+    figure = _FIGURES.validate_python(declared)
     assert isinstance(figure, TraceFigure)
     return take(figure, View({one.channel: one for one in traces}, length_s))
 

@@ -16,11 +16,12 @@ from overlays.model.pointspec import AnyPoints, PointsSpec
 from overlays.scoring.points import RULES, Judged, points_of
 from overlays.units import Quantity
 
+ADAPTER: TypeAdapter[AnyPoints] = TypeAdapter(AnyPoints)
+
 
 def column(**keys: Any) -> PointsSpec:
     """Return a column as declared in session.toml."""
-    adapter: TypeAdapter[AnyPoints] = TypeAdapter(AnyPoints)
-    return adapter.validate_python({"figure": "f", "most": 30, **keys})
+    return ADAPTER.validate_python({"figure": "f", "most": 30, **keys})
 
 
 def points(spec: PointsSpec, value: str, **known: Any) -> Decimal | None:
