@@ -13,7 +13,7 @@ from overlays.files import written_whole
 from overlays.model.clip import CODECS, Clip
 from overlays.progress import Progress
 from overlays.render.cache import Cache, Record, digest
-from overlays.render.fingerprint import fingerprint, reasons
+from overlays.render.fingerprint import digest_of, fingerprint, reasons
 
 if TYPE_CHECKING:
     from overlays.render.parts import Part
@@ -68,6 +68,8 @@ class Rendered:
         Why.
     sha256 : str
         Of the file; see `overlays.render.cache.digest`.
+    key : str
+        Digest of its fingerprint: the same key, the same pictures. Empty where nobody knows.
     """
 
     clip: Clip
@@ -75,6 +77,7 @@ class Rendered:
     action: Action
     why: tuple[str, ...]
     sha256: str
+    key: str = ""
 
     def __str__(self) -> str:
         reason = f": {', '.join(self.why)}" if self.why else ""
@@ -139,7 +142,8 @@ class Batch:
                 codec_named(self._codec).join([path], copy, FileSpec.of(plan.clip))
                 sha256 = digest(copy)
             return self._written(plan, sha256)
-        return Rendered(plan.clip, path, "reused", (), self.cache.records[plan.clip.file].sha256)
+        sha256 = self.cache.records[plan.clip.file].sha256
+        return Rendered(plan.clip, path, "reused", (), sha256, digest_of(plan.made_from))
 
     def draw(
         self,
@@ -205,7 +209,7 @@ class Batch:
         path = self._folder / plan.clip.file
         record = Record.of(path, made_from=plan.made_from, start=plan.start, sha256=sha256)
         self.cache.records[plan.clip.file] = record
-        return Rendered(plan.clip, path, plan.action, plan.why, record.sha256)
+        return Rendered(plan.clip, path, plan.action, plan.why, sha256, digest_of(plan.made_from))
 
     def _explained(self, plan: Plan, error: TracereelError | OSError) -> TracereelError:
         if isinstance(error, TracereelError):

@@ -10,7 +10,7 @@ from pathlib import Path, PurePosixPath
 from overlays.checks.findings import Finding
 from overlays.errors import Problems, TurnoverError
 from overlays.files import write_text_whole
-from overlays.model.clip import CODECS, Clip
+from overlays.model.clip import CODECS
 from overlays.model.filename import refuse_file_name
 from overlays.plan import Episode
 from overlays.progress import Progress, silent
@@ -21,6 +21,7 @@ from overlays.scoring.tables import figures_text, standings_text
 from overlays.turnover.captions import captions, descriptions, vtt_text
 from overlays.turnover.chapters import beats_csv, chapters_text
 from overlays.turnover.edl import edit_lists, edl_names
+from overlays.turnover.kept_strips import KeptStrips
 from overlays.turnover.manifest import (
     CLIPS_FOLDER,
     MANIFEST_FILE,
@@ -87,28 +88,38 @@ def write_turnover(
     made = make_manifest(session, rendered, codec=codec)
     span = programme(session, episode.outline, made)
     texts = _texts(episode, made, span, problems, _numbered(folder, made))
-    pictures = _pictures([item.clip for item in rendered], findings, progress)
+    kept = KeptStrips(folder)
+    pictures = _pictures(rendered, findings, kept, progress)
     review = Review(episode, made, span, pictures, tuple(findings), tuple(problems.found))
     texts["review.html"] = review_page(review)
     former = _former(folder)
     for name, text in texts.items():
         write_text_whole(folder / name, text)
+    kept.save()
     write_manifest(made, folder / MANIFEST_FILE)
     _remove_outdated(folder, former, made)
     return made
 
 
 def _pictures(
-    clips: Sequence[Clip], findings: Sequence[Finding], progress: Progress
+    rendered: Sequence[Rendered],
+    findings: Sequence[Finding],
+    kept: KeptStrips,
+    progress: Progress,
 ) -> dict[str, tuple[Picture, ...]]:
     """Draw a strip for each clip, with the frames that findings are about among them."""
     result = {}
-    for done, clip in enumerate(clips, start=1):
+    for done, item in enumerate(rendered, start=1):
+        clip = item.clip
         told = (f for f in findings if f.cue == clip.cue and f.verdict != "pass")
         frames = [f.frame - clip.handles[0] for f in told if f.frame is not None]
         wanted = strip_frames(clip.stage.frames, frames[:_MOST_FOUND])
-        result[clip.cue] = strip(lay_out_clip(clip), wanted)
-        progress(done, len(clips), "picture strips")
+        pictures = kept.get(item, wanted)
+        if pictures is None:
+            pictures = strip(lay_out_clip(clip), wanted)
+            kept.put(item, wanted, pictures)
+        result[clip.cue] = pictures
+        progress(done, len(rendered), "picture strips")
     return result
 
 
