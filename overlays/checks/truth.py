@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from overlays.draw.axis import Axes
+from overlays.draw.axis import SLACK, Axes
 from overlays.draw.curve import Curve, CurveScene
 from overlays.draw.patch import Pixels, Rect
 from overlays.model.trace import Trace
@@ -184,7 +184,7 @@ class _Seen:
     """How much of each pixel around the plot is a curve's ink; NaN where something may lie over."""
 
     def __init__(self, pixels: Pixels, plot: Rect, curve: Curve, covered: Sequence[Rect]) -> None:
-        room = int(np.ceil(curve.width)) + 2
+        room = int(np.ceil(curve.width + SLACK * (plot.bottom - plot.top))) + 2
         self._top = plot.top - room
         part = pixels[self._top : plot.bottom + room, plot.left : plot.right]
         self._share = _ink_share(part, curve)

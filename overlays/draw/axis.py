@@ -12,8 +12,10 @@ from numpy.typing import ArrayLike, NDArray
 
 from overlays.draw.patch import Rect
 
-__all__ = ["Axes", "Scale", "Ticks", "nice_range", "nice_ticks"]
+__all__ = ["SLACK", "Axes", "Scale", "Ticks", "nice_range", "nice_ticks"]
 
+# How far data may pass zero, as a share of the range.
+SLACK = 0.015
 _STEPS = (Decimal(1), Decimal(2), Decimal(5), Decimal(10))
 
 
@@ -71,6 +73,9 @@ def nice_ticks(low: float, high: float, most: int) -> Ticks:
 def nice_range(low: float, high: float, most: int) -> tuple[float, float]:
     """Return a range of whole steps around data, from zero where that costs under half of it.
 
+    Data may pass zero by `SLACK` of the range, as a sensor's noise does, without another step for
+    it; whoever draws leaves room for that.
+
     Parameters
     ----------
     low, high : float
@@ -78,9 +83,9 @@ def nice_range(low: float, high: float, most: int) -> tuple[float, float]:
     most : int
         Steps wanted at most.
     """
-    if low >= 0 and low <= high / 2:
+    if -SLACK * high <= low <= high / 2:
         low = 0.0
-    elif high <= 0 and high >= low / 2:
+    elif low / 2 <= high <= -SLACK * low:
         high = 0.0
     if high <= low:
         room = abs(high) / 2 or 1.0

@@ -16,7 +16,7 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import NDArray
 
-from overlays.draw.axis import Axes
+from overlays.draw.axis import SLACK, Axes
 from overlays.draw.patch import Layer, Rect, Scene
 from overlays.draw.sheet import Sheet, pieces
 from overlays.style.colour import Colour
@@ -121,10 +121,9 @@ def drawn(curve: Curve, axes: Axes) -> Layer:
     Gaps stay open; a point between two gaps is drawn as a dot of the line's width.
     """
     points = axes.points(curve.time_s, curve.values)
-    room = int(np.ceil(curve.width))
-    sheet = Sheet(
-        Rect(axes.plot.left, axes.plot.top - room, axes.plot.right, axes.plot.bottom + room)
-    )
+    plot = axes.plot
+    room = int(np.ceil(curve.width + SLACK * (plot.bottom - plot.top)))
+    sheet = Sheet(Rect(plot.left, plot.top - room, plot.right, plot.bottom + room))
     for piece in pieces(points):
         sheet.stroke(reduced(piece), curve.colour, curve.width, cap="round", join="round")
     return sheet.layer()

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from overlays.draw.axis import Axes, Scale, nice_range, nice_ticks
+from overlays.draw.axis import SLACK, Axes, Scale, nice_range, nice_ticks
 from overlays.draw.patch import Rect
 
 numbers = st.floats(-1e6, 1e6, allow_nan=False)
@@ -45,6 +45,8 @@ def test_ticks_of_tenths_carry_no_dust() -> None:
     [
         (2.1, 71.0, (0.0, 80.0)),  # from zero where that costs under half
         (-3.0, 71.0, (-20.0, 80.0)),
+        (-0.6, 71.0, (0.0, 80.0)),  # a sensor's noise about zero is worth no step of its own
+        (-71.0, 0.6, (-80.0, 0.0)),
         (180.0, 227.0, (180.0, 230.0)),  # far from zero: not from zero
         (-71.0, -2.0, (-80.0, 0.0)),
         (5.0, 5.0, (2.0, 8.0)),  # a flat line has room on both sides
@@ -54,10 +56,10 @@ def test_ticks_of_tenths_carry_no_dust() -> None:
 def test_ranges_are_whole_steps_around_the_data(
     low: float, high: float, wanted: tuple[float, float]
 ) -> None:
-    """The axis begins and ends at a tick, and holds the data."""
+    """The axis begins and ends at a tick, and holds the data but for noise about zero."""
     got = nice_range(low, high, 6)
-    assert got[0] <= low
-    assert got[1] >= high
+    assert got[0] <= low + SLACK * max(high, 0)
+    assert got[1] >= high + SLACK * min(low, 0)
     assert got == pytest.approx(wanted)
 
 

@@ -85,6 +85,23 @@ def test_long_noisy_traces_are_drawn_within_a_pixel(bench: Bench) -> None:
     assert reading.worst_px <= 1.0
 
 
+def test_noise_about_zero_is_drawn_where_it_is(bench: Bench) -> None:
+    """Samples a little under zero are drawn a little under the axis, not cut off."""
+    time_s = np.arange(3001) / 500
+    values = np.where(time_s < 3, 0.7 * np.sin(2 * np.pi * time_s), 60.0)
+    trace = Trace("torque", "N*m", time_s, values)
+    repeats = make_repeats("alder")
+    runs = (replace(repeats.runs[0], traces={"torque": trace}),)
+    results = make_results(repeats={("alder", "cold"): replace(repeats, runs=runs, median=0)})
+    content = content_of(results, "curves", test="cold")
+    assert isinstance(content, CurvesContent)
+    scene = CurvesScene(content, stage(1920, 1080), bench.style)
+    assert scene.axes.value.low == 0.0
+    (reading,) = read_back(scene, 299, draw_alone(scene, 299), {"alder": trace}, most=2000)
+    assert reading.columns > 500
+    assert reading.worst_px <= 1.0
+
+
 def test_live_pace_is_one_second_a_second(bench: Bench) -> None:
     """At live pace a second of frames shows a second of the run; progress is (i + 1) / N."""
     scene = scene_of(bench, 480, 270)
