@@ -20,7 +20,7 @@ __all__ = ["agrees", "distance"]
 _TRAILING = 0.02
 _ABOUT, _SIDE = 0.05, 0.10
 _SHARE, _EXCESS = 0.05, 0.10
-_COARSE = Decimal("0.1")
+_COARSE, _PERCENT = Decimal("0.1"), Decimal("0.01")
 
 
 def agrees(claim: Claim, reading: Reading, data: float) -> str | None:
@@ -48,18 +48,20 @@ def agrees(claim: Claim, reading: Reading, data: float) -> str | None:
     off = abs(float(exact - said)) / max(abs(data), 1e-12)
     if _is_share(claim, reading):
         return "as a share" if off <= _share_reach(claim) else None
-    return _grain(exact, reading, off) or _hedged(claim, off)
+    return _grain(exact, claim, reading, off) or _hedged(claim, off)
 
 
-def _grain(exact: Decimal, reading: Reading, off: float) -> str | None:
+def _grain(exact: Decimal, claim: Claim, reading: Reading, off: float) -> str | None:
     """Say at which grain a value rounds to what was said."""
     if _rounded(exact, reading.step) == reading.value:
-        return f"to the nearest {_plain(reading.step)}"
-    grain = _trailing(reading)
-    while grain > reading.step and off <= _TRAILING:
-        if _rounded(exact, grain) == reading.value:
-            return f"to the nearest {_plain(grain)}"
-        grain /= 10
+        percent = claim.form in ("ratio", "excess") and reading.step <= _PERCENT
+        grain = f"{_plain(reading.step * 100)} %" if percent else _plain(reading.step)
+        return f"to the nearest {grain}"
+    size = _trailing(reading)
+    while size > reading.step and off <= _TRAILING:
+        if _rounded(exact, size) == reading.value:
+            return f"to the nearest {_plain(size)}"
+        size /= 10
     return None
 
 

@@ -12,7 +12,7 @@ from overlays.errors import Problems
 from overlays.model.outline import Beat, HeardLine, Outline
 from overlays.model.result import Results
 from overlays.outline.speech.claims import Claim, find_claims
-from overlays.outline.speech.judgement import Judgement, Verdict, judge, stems
+from overlays.outline.speech.judgement import Hints, Judgement, Verdict, judge, stems
 from overlays.outline.speech.known import Knowledge
 
 __all__ = [
@@ -99,27 +99,31 @@ def _of_beat(beat: Beat, knowledge: Knowledge) -> Iterator[Finding]:
         text = _UNFILLED.sub(lambda match: " " * len(match[0]), sentence.text)
         filled = [(filling.start, filling.end) for filling in sentence.fillings]
         spot = Spot("script", beat.beat, sentence.line, sentence.first_frame)
-        for claim, judged in _judged(text, knowledge, context):
+        for claim, judged in _judged(text, knowledge, context, beat.figures):
             if not any(start < claim.end and claim.start < end for start, end in filled):
                 yield Finding(claim.text, sentence.text, spot, judged)
         context = knowledge.entries_in(text) or context
 
 
 def _judged(
-    text: str, knowledge: Knowledge, context: Sequence[str]
+    text: str,
+    knowledge: Knowledge,
+    context: Sequence[str],
+    figures: Sequence[tuple[str, str]],
 ) -> Iterator[tuple[Claim, Judgement]]:
     mark = knowledge.session.spec.episode.decimal_mark
-    words = stems(text)
+    hints = Hints(stems(text), frozenset(figures))
     for claim in find_claims(text, knowledge.lexicon, decimal_mark=mark):
         gap = claim.form in ("difference", "excess")
         named = knowledge.named(text, claim.start, claim.end, gap=gap)
-        yield claim, judge(claim, knowledge, named=named, context=context, words=words)
+        yield claim, judge(claim, knowledge, named=named, context=context, hints=hints)
 
 
 def voice_findings(outline: Outline, results: Results) -> tuple[Finding, ...]:
     """Hold every number said in the recorded voice, by its captions, against the data."""
     knowledge = Knowledge(results)
     found: list[Finding] = []
+    figures = {"": (), **{beat.beat: beat.figures for beat in outline.beats}}
     lines: dict[str, list[HeardLine]] = {}
     for heard in outline.heard:
         lines.setdefault(heard.beat, []).append(heard)
@@ -127,7 +131,7 @@ def voice_findings(outline: Outline, results: Results) -> tuple[Finding, ...]:
         context: tuple[str, ...] = ()
         text, starts = _joined(own)
         for begin, end in _stretches(text, starts):
-            for claim, judged in _judged(text[begin:end], knowledge, context):
+            for claim, judged in _judged(text[begin:end], knowledge, context, figures[beat]):
                 line = own[bisect_right(starts, begin + claim.start) - 1]
                 spot = Spot("captions", beat, line.line, line.first_frame)
                 found.append(Finding(claim.text, text[begin:end].strip(), spot, judged))

@@ -14,13 +14,14 @@ from overlays.outline.speech.candidates import Candidate, candidates
 from overlays.outline.speech.claims import Claim
 from overlays.outline.speech.known import Knowledge
 
-__all__ = ["Judgement", "Verdict", "judge", "stems"]
+__all__ = ["Hints", "Judgement", "Verdict", "judge", "stems"]
 
 Verdict = Literal["supported", "contradicted", "unsupported"]
 # A number contradicts the nearest figure, unless it is so far away that something else must be
 # meant (our own choice, no source).
 _FAR = math.log(2)
 _NEAR_BARE = math.log(1.1)
+_PAIR = _FAR / 2  # a ratio somebody would have to think of is less likely meant than a figure
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,13 +46,35 @@ class Judgement:
     remark: str = ""
 
 
+@dataclass(frozen=True, slots=True)
+class Hints:
+    """What says which figure a number is about, besides the number.
+
+    Parameters
+    ----------
+    words : frozenset of str
+        Of its sentence, from `stems`.
+    figures : frozenset of (str, str)
+        (figure, entry) that the script of its beat speaks of.
+    """
+
+    words: frozenset[str] = frozenset()
+    figures: frozenset[tuple[str, str]] = frozenset()
+
+    def weight(self, candidate: Candidate) -> int:
+        """Return how much speaks for a candidate: shared words, and whether it is in the script."""
+        return len(self.words & stems(candidate.label)) + bool(
+            self.figures.intersection(candidate.figures)
+        )
+
+
 def judge(
     claim: Claim,
     knowledge: Knowledge,
     *,
     named: Sequence[str],
     context: Sequence[str] = (),
-    words: frozenset[str] = frozenset(),
+    hints: Hints | None = None,
 ) -> Judgement:
     """Hold a claim against the data.
 
@@ -65,23 +88,24 @@ def judge(
         Entries its sentence names, in order.
     context : sequence of str
         Entries spoken of before, for a sentence that names none.
-    words : frozenset of str
-        Of the sentence, from `stems`; a figure whose label shares some is preferred.
+    hints : Hints, optional
+        What else says which figure is meant.
     """
     everyone = tuple(knowledge.session.spec.entries)
     pool = tuple(named or context or everyone)
-    found = _agreeing(claim, candidates(claim, knowledge, pool), words)
+    hints = hints or Hints()
+    found = _agreeing(claim, candidates(claim, knowledge, pool), hints)
     if found is None:
-        found = _agreeing(claim, candidates(claim, knowledge, ()), words)
+        found = _agreeing(claim, candidates(claim, knowledge, ()), hints)
     if found is not None:
         return Judgement("supported", *found, _side_remark(claim, found[0], named))
     others = [entry for entry in everyone if entry not in pool]
-    found = _agreeing(claim, candidates(claim, knowledge, others), words) if others else None
+    found = _agreeing(claim, candidates(claim, knowledge, others), hints) if others else None
     if found is not None and not named:
         spoken_of = ", ".join(knowledge.name(entry) for entry in context)
         remark = f"It is {found[0].label}, and {spoken_of} was spoken of before."
         return Judgement("supported", *found, remark)
-    return _unborne(claim, list(candidates(claim, knowledge, pool)), named, found, words)
+    return _unborne(claim, list(candidates(claim, knowledge, pool)), named, found, hints)
 
 
 def _unborne(
@@ -89,17 +113,19 @@ def _unborne(
     pool: Sequence[Candidate],
     named: Sequence[str],
     elsewhere: tuple[Candidate, str] | None,
-    words: frozenset[str],
+    hints: Hints,
 ) -> Judgement:
     """Judge a claim that nothing agrees with: contradicted by what is near, or unsupported."""
-    nearest = _nearest(claim, pool, words)
+    nearest = _nearest(claim, pool, hints)
     if nearest is None:
         return Judgement("unsupported")
     near, far = nearest
     bare = not claim.units and claim.form == "amount"
     about_it = bool(named) and bool(claim.units) and claim.form == "amount"
     if far <= (_NEAR_BARE if bare else _FAR) or about_it:
-        remark = f"It fits {elsewhere[0].label}." if elsewhere is not None else ""
+        # Some ratio of other entries fits nearly any number; that would tell nobody anything.
+        told = elsewhere if claim.form == "amount" else None
+        remark = f"It fits {told[0].label}." if told is not None else ""
         return Judgement("contradicted", near, "", remark)
     return Judgement("unsupported", near if claim.units else None)
 
@@ -111,7 +137,7 @@ def stems(text: str) -> frozenset[str]:
 
 
 def _agreeing(
-    claim: Claim, pool: Iterable[Candidate], words: frozenset[str]
+    claim: Claim, pool: Iterable[Candidate], hints: Hints
 ) -> tuple[Candidate, str] | None:
     """Return the candidate that agrees best: most words in common, then nearest."""
     best: tuple[tuple[int, float], Candidate, str] | None = None
@@ -120,7 +146,7 @@ def _agreeing(
             data = _held_to(claim, candidate)
             rounding = agrees(claim, reading, data)
             if rounding:
-                rank = (-len(words & stems(candidate.label)), distance(reading, data))
+                rank = (-hints.weight(candidate), distance(reading, data))
                 if best is None or rank < best[0]:
                     best = (rank, candidate, rounding)
     return best[1:] if best else None
@@ -132,11 +158,16 @@ def _held_to(claim: Claim, candidate: Candidate) -> float:
 
 
 def _nearest(
-    claim: Claim, pool: Iterable[Candidate], words: frozenset[str]
+    claim: Claim, pool: Iterable[Candidate], hints: Hints
 ) -> tuple[Candidate, float] | None:
     """Return what a claim comes nearest to, and how far it is; a shared word counts for much."""
     ranked = [
-        (far - _FAR * len(words & stems(candidate.label)), far, place, candidate)
+        (
+            far - _FAR * hints.weight(candidate) + _PAIR * (len(candidate.entries) > 1),
+            far,
+            place,
+            candidate,
+        )
         for place, candidate in enumerate(pool)
         for reading in claim.readings
         for far in (distance(reading, _held_to(claim, candidate)),)

@@ -143,6 +143,9 @@ def _readings(words: Sequence[str]) -> tuple[Reading, ...]:
         width = max(len(group) for group in groups)
         digits = Decimal(groups[0] + "".join(group.zfill(width) for group in groups[1:]))
         found.setdefault(digits, Reading(digits, Decimal(1)))
+        if len(set(groups)) == 1:  # "thirty thirty seconds": a slip of the tongue
+            once = Decimal(groups[0])
+            found.setdefault(once, Reading(once, Decimal(1)))
         if len(groups[-1]) == 2 and len(groups) == 2:
             hundredths = Decimal(groups[0]) + Decimal(groups[1]) / 100
             found.setdefault(hundredths, Reading(hundredths, Decimal("0.01")))

@@ -48,7 +48,7 @@ def _agreed(text: str, data: float) -> str | None:
         ("just under 90 N·m", 86.44, "a little less"),
         ("just under 86 N·m", 86.44, None),
         ("just under 100 N·m", 86.44, None),
-        ("87 percent of it", 0.8742, "to the nearest 0.01"),
+        ("87 percent of it", 0.8742, "to the nearest 1 %"),
         ("87 percent of it", 0.8751, None),
         ("a third more", 0.34, "as a share"),
         ("a third more", 0.42, None),

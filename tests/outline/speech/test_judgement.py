@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from overlays.numbers import fixed
 from overlays.outline.speech.claims import Claim, find_claims
-from overlays.outline.speech.judgement import judge, stems
+from overlays.outline.speech.judgement import Hints, judge, stems
 from overlays.outline.speech.known import Knowledge
 from tests.outline.bench import make_results, make_session
 
@@ -31,11 +31,22 @@ def test_a_shared_word_decides_between_equals(knowledge: Knowledge) -> None:
     claim = _claim("108 percent", knowledge)
     for word, label in (("claimed", "claimed of Alder"), ("dune", "Mean torque of Dune")):
         judged = judge(
-            claim, knowledge, named=("alder",), words=stems(f"108 percent of the {word}")
+            claim, knowledge, named=("alder",), hints=Hints(stems(f"108 percent of the {word}"))
         )
         assert judged.verdict == "supported"
         assert judged.candidate is not None
         assert label in judged.candidate.label
+
+
+def test_the_script_decides_what_a_wrong_number_was_about(knowledge: Knowledge) -> None:
+    """Of two figures as near, the one that the beat's references draw on is contradicted."""
+    claim = _claim("72 newton metres", knowledge)
+    for figure in ("cold_mean", "wet_mean"):
+        hints = Hints(figures=frozenset({(figure, "alder")}))
+        judged = judge(claim, knowledge, named=("alder",), hints=hints)
+        assert judged.verdict == "contradicted"
+        assert judged.candidate is not None
+        assert judged.candidate.figures == ((figure, "alder"),)
 
 
 def test_far_away_is_something_else(knowledge: Knowledge) -> None:
@@ -67,7 +78,7 @@ def test_what_is_shown_is_supported_when_said(value: float, places: int) -> None
     session = make_session(Path("nowhere"))
     knowledge = Knowledge(make_results(session, {("cold_mean", "alder"): value}))
     claim = _claim(f"{fixed(value, places)} newton metres", knowledge)
-    judged = judge(claim, knowledge, named=("alder",), words=stems("mean torque"))
+    judged = judge(claim, knowledge, named=("alder",), hints=Hints(stems("mean torque")))
     assert judged.verdict == "supported"
 
 

@@ -61,6 +61,7 @@ def test_numbers_are_written_out(written: str, words: str) -> None:
         ("eighty six and a half", 5, [("86.5", "0.5")]),
         ("three and three quarters of", 4, [("3.75", "0.25")]),
         ("one hundred thousand two hundred", 5, [("100200", "1")]),
+        ("thirty thirty seconds", 2, [("3030", "1"), ("30", "1"), ("30.3", "0.01")]),
         ("two and three", 1, [("2", "1")]),
         ("hundred", 0, []),
         ("thousand five", 0, []),
