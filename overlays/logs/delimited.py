@@ -162,7 +162,9 @@ def _look(source: LineSource, pins: ReadingPins) -> _Layout:
     more = source.sample()
     sample = [line for line in _thinned([*lines, *more], _FOR_SHAPE) if "\0" not in line]
     delimiters = pins.delimiter or told
-    shape = find_shape(sample, (delimiters,)) if delimiters else find_shape(sample)
+    shape = find_shape(sample, tuple(delimiters)) if delimiters else find_shape(sample)
+    if shape is None:  # a preamble far longer than the rows after it
+        shape = find_shape([line for line in lines if line])
     if shape is None:
         raise no_rows(lines, delimiters, source.file)
     header = find_header(lines, shape, file=source.file, pinned_line=pins.header_line)

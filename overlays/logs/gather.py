@@ -151,7 +151,7 @@ def _tell(part: Part, line: int, plan: RowPlan, notes: NoteBook, file: str) -> N
                 file=file,
                 line=line + event.line,
             )
-        notes.count(event.kind, line + event.line, event.message)
+        notes.count(event.kind, line + event.line, event.message, column=event.column)
 
 
 def _without_head(blocks: Iterator[bytes], lines: int) -> Iterator[bytes]:

@@ -119,7 +119,8 @@ def _first_row(cut: Sequence[list[str]], start: int, cells: int) -> int | None:
     texts = _text_cells(cut, cells)
     there = [i for i in range(start, len(cut)) if len(cut[i]) == cells and any(cut[i])]
     first = None
-    for i, following in zip(there, [*there[1:], None], strict=True):
+    for k, i in enumerate(there):
+        following = there[k + 1] if k + 1 < len(there) else None
         if _value_share(cut[i], texts) < 1.0:
             continue
         first = i if first is None else first

@@ -22,14 +22,16 @@ class NoteBook:
     """
 
     notes: list[Note] = field(default_factory=list)
-    _often: dict[str, list[tuple[int, str]]] = field(default_factory=dict)
+    _often: dict[str, list[Note]] = field(default_factory=dict)
     _counts: dict[str, int] = field(default_factory=dict)
 
     def say(self, message: str, *, line: int | None = None) -> None:
         """Note something that happens once."""
         self.notes.append(Note(line, message))
 
-    def count(self, kind: str, line: int, message: str, *, times: int = 1) -> None:
+    def count(
+        self, kind: str, line: int, message: str, *, times: int = 1, column: str | None = None
+    ) -> None:
         """Note something that may happen on many lines; the first few are listed one by one.
 
         Parameters
@@ -42,18 +44,21 @@ class NoteBook:
             What is said of this one.
         times : int
             How many lines it stands for.
+        column : str, optional
+            Where something is no number; see `Note.column`.
         """
         listed = self._often.setdefault(kind, [])
-        if len(listed) < _SHOWN:
-            listed.append((line, message))
+        # The first of every column is kept: what is damaged must be known by name.
+        if len(listed) < _SHOWN or column not in {note.column for note in listed}:
+            listed.append(Note(line, message, column))
         self._counts[kind] = self._counts.get(kind, 0) + times
 
     def written(self) -> tuple[Note, ...]:
         """Return all notes: what was assumed first, then what happened, by line."""
         happened: list[Note] = []
         for kind, listed in self._often.items():
-            happened += [Note(line, message) for line, message in listed]
+            happened += listed
             more = self._counts[kind] - len(listed)
             if more > 0:
-                happened.append(Note(listed[-1][0], f"and {more} more {kind}"))
+                happened.append(Note(listed[-1].line, f"and {more} more {kind}"))
         return (*self.notes, *sorted(happened, key=lambda note: note.line or 0))

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import io
 import re
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from overlays.logs.cells import MISSING
 from overlays.logs.rowlines import cell_value, row_cells
-from overlays.logs.rowplan import Event, Part, RowPlan
+from overlays.logs.rowplan import Part, RowPlan
 from overlays.logs.stamps import Stamps, read_stamps
 from overlays.model.trace import FloatArray
 
@@ -73,7 +74,7 @@ def sifted(block: bytes, plan: RowPlan) -> Part | None:
     part = at_once(rest, plan) or worded(rest, plan)
     if part is None:
         return None
-    numbered = [Event(e.kind, good[e.line], e.message) for e in part.events]
+    numbered = [replace(e, line=good[e.line]) for e in part.events]
     part.lines, part.line_count, part.size = np.array(good), len(lines), len(block)
     aside = Part([], [], None, 0, 0)
     rows = np.searchsorted(part.lines, np.arange(len(lines)))

@@ -97,7 +97,7 @@ def cell_value(cell: str, i: int, j: int, plan: RowPlan, part: Part) -> float:
     if j != plan.required:
         name = plan.names[j] if j < len(plan.names) else f"column {j + 1}"
         message = f"has {cell[:40]!r} under {name!r}, which is no number; kept as a gap"
-        part.events.append(Event("cells that are no numbers", i, message))
+        part.events.append(Event("cells that are no numbers", i, message, name))
     return np.nan
 
 

@@ -45,11 +45,12 @@ class RowPlan:
 
 @dataclass(frozen=True, slots=True)
 class Event:
-    """Something about one line: left out, or with a cell that is no number."""
+    """Something about one line: left out, or with a cell that is no number, and in which column."""
 
     kind: str
     line: int
     message: str
+    column: str | None = None
 
 
 @dataclass(slots=True, eq=False)

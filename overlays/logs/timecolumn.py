@@ -161,6 +161,10 @@ def _unnamed(
         return TimeColumn((), "no column holds the time; rows are counted")
     if first in rising and not columns[first].written:
         return TimeColumn((first,), "the first column, which has no name, is taken as the time")
+    # A clock that was reset over and over hardly rises; its name still tells, and what is wrong
+    # with it is said where its rows are put in order.
+    if named := [j for j in numbers if columns[j].named_time]:
+        return TimeColumn((named[0],), "")
     names = ", ".join(repr(column.written) for column in columns[:20])
     raise LogError(
         f"none of the columns ({names}) tells the time.",

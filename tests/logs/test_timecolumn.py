@@ -50,6 +50,8 @@ def test_kinds(cells: list[str], kind: str) -> None:
         ({"a_s": "11;12;13", "b": "1;2;3"}, (0,)),
         ({"": "0;1;2", "b": "1;2;3"}, (0,)),
         ({"sample": "0;1;2", "b": "5;2;3"}, ()),
+        # A clock that was reset over and over is still the time.
+        ({"v": "5;6;5;6", "t_s": "0;1;0;1"}, (1,)),
         # A named time that falls is none; a channel counted in seconds is none beside a named one.
         ({"time": "9;5;1", "t_s": "0;1;2"}, (1,)),
         ({"lap_s": "61;62;63", "time_s": "0;1;2"}, (1,)),
