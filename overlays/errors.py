@@ -25,7 +25,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any, Literal
 
 __all__ = [
@@ -211,6 +211,13 @@ class TurnoverError(WorkError):
     """A turnover could not be written or proved."""
 
 
+def _placed(problem: Problem, file: str | None, line: int | None) -> Problem:
+    """Fill in the places a problem does not know itself; a line goes with its own file only."""
+    if problem.file is not None:
+        return problem
+    return replace(problem, file=file, line=line if problem.line is None else problem.line)
+
+
 @dataclass(slots=True)
 class Problems:
     """Collects problems so that one pass reports them all."""
@@ -225,7 +232,7 @@ class Problems:
         try:
             yield
         except ProblemsFound as error:
-            self.found.extend(error.problems())
+            self.found.extend(_placed(problem, file, line) for problem in error.problems())
         except TracereelError as error:
             self.found.extend(error.at(file=file, line=line, field=field).problems())
 

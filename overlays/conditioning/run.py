@@ -58,6 +58,7 @@ def condition(log: Log, ref: RunRef, session: Session) -> Run:
     test = session.spec.tests[ref.test]
     channels = session.spec.channels
     _check_clock(log, ref.test)
+    _check_words(log, session, ref.test)
     raw = {key: channel_trace(log, key, channels[key]) for key in test.channels}
     field = f"tests.{ref.test}"
     try:
@@ -103,6 +104,31 @@ def _check_clock(log: Log, test: str) -> None:
         file=log.file,
         line=log.segments[1].first_line if len(log.segments) > 1 else None,
     )
+
+
+def _check_words(log: Log, session: Session, test: str) -> None:
+    """Refuse a word among the numbers of a channel that the test uses: it may have been a number.
+
+    What loggers are known to write where there is nothing is no word.
+    """
+    if session.pins(test).words == "gap":
+        return
+    asked = {session.spec.channels[key].column for key in session.spec.tests[test].channels}
+    used = {
+        column.written
+        for column in log.columns
+        if not asked.isdisjoint((column.name, column.written))
+    }
+    for note in log.notes:
+        if note.column in used:
+            raise LogError(
+                note.message.replace("; kept as a gap", "."),
+                code="not-a-number",
+                remedy="Correct it in a copy of the log, leave the run out, or have words read as "
+                f'gaps with words = "gap" under [tests.{test}.reading] in session.toml.',
+                file=log.file,
+                line=note.line,
+            )
 
 
 def _mended(trace: Trace, spikes: SpikeSpec | None, gaps: GapSpec) -> Trace:

@@ -43,6 +43,8 @@ class ReadingPins(Spec):
     """Sampling rate, where rows are only counted."""
     same_stamp: Literal["keep first", "spread"] | None = None
     """What rows of equal stamps mean where the clock is coarser than the rows."""
+    words: Literal["gap"] | None = None
+    """What a word among the numbers of a channel means; without it, one is an error."""
     segment: int | None = Field(default=None, ge=1)
     """Which stretch between clock resets is the run, from 1."""
     sheet: str | None = None

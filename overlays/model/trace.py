@@ -48,10 +48,21 @@ class Trace:
 
 @dataclass(frozen=True, slots=True)
 class Note:
-    """One assumption made, or line left out, while reading a log."""
+    """One assumption made, or line left out, while reading a log.
+
+    Parameters
+    ----------
+    line : int or None
+        Where, from 1.
+    message : str
+        What was assumed or left out.
+    column : str or None
+        Name of the column in which something stood that is no number; it was read as a gap.
+    """
 
     line: int | None
     message: str
+    column: str | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)
