@@ -10,7 +10,7 @@ from overlays.errors import ProblemsFound, RenderError, TracereelError, WorkErro
 from overlays.files import remove_leftovers, scratch_folder, written_whole
 from overlays.model.clip import Clip
 from overlays.progress import Progress, silent
-from overlays.render.batch import Batch, Rendered
+from overlays.render.batch import Batch, Plan, Rendered
 from overlays.render.codecs.registry import refuse_codec, refuse_target
 
 __all__ = ["Rendered", "render_clip", "render_clips"]
@@ -118,32 +118,41 @@ def render_clips(
         If the folder cannot be written to.
     """
     refuse_codec(codec)
-    failed: list[TracereelError] = []
     with _held(folder):
         remove_leftovers(folder)
         batch = Batch(folder, codec)
         plans = [batch.plan(clip, anew=not cache) for clip in clips]
-        done: dict[str, Rendered] = {}
         try:
-            for plan in plans:
-                if plan.action != "rendered":
-                    done[plan.clip.file] = batch.keep(plan)
-            to_draw = [plan for plan in plans if plan.action == "rendered"]
-            if to_draw:
-                with scratch_folder(folder) as scratch:
-                    drawing = batch.draw(
-                        to_draw, scratch, workers=workers, cluster=cluster, progress=progress
-                    )
-                    with closing(drawing):
-                        for result in drawing:
-                            if isinstance(result, Rendered):
-                                done[result.clip.file] = result
-                            else:
-                                failed.append(result)
+            done, failed = _carry_out(batch, plans, folder, workers, cluster, progress)
         finally:
             batch.cache.save()
     _raise(failed)
     return tuple(done[clip.file] for clip in clips)
+
+
+def _carry_out(
+    batch: Batch,
+    plans: Sequence[Plan],
+    folder: Path,
+    workers: int | None,
+    cluster: str | None,
+    progress: Progress,
+) -> tuple[dict[str, Rendered], list[TracereelError]]:
+    """Do what is planned; returns what was done, by file name, and what failed."""
+    done = {plan.clip.file: batch.keep(plan) for plan in plans if plan.action != "rendered"}
+    failed: list[TracereelError] = []
+    to_draw = [plan for plan in plans if plan.action == "rendered"]
+    if not to_draw:
+        return done, failed
+    with scratch_folder(folder) as scratch:
+        drawing = batch.draw(to_draw, scratch, workers=workers, cluster=cluster, progress=progress)
+        with closing(drawing):
+            for result in drawing:
+                if isinstance(result, Rendered):
+                    done[result.clip.file] = result
+                else:
+                    failed.append(result)
+    return done, failed
 
 
 def _raise(failed: Sequence[TracereelError]) -> None:
