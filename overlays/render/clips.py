@@ -123,7 +123,9 @@ def render_clips(
         batch = Batch(folder, codec)
         plans = [batch.plan(clip, anew=not cache) for clip in clips]
         try:
-            done, failed = _carry_out(batch, plans, folder, workers, cluster, progress)
+            done, failed = _carry_out(
+                batch, plans, folder, workers=workers, cluster=cluster, progress=progress
+            )
         finally:
             batch.cache.save()
     _raise(failed)
@@ -134,6 +136,7 @@ def _carry_out(
     batch: Batch,
     plans: Sequence[Plan],
     folder: Path,
+    *,
     workers: int | None,
     cluster: str | None,
     progress: Progress,
