@@ -17,6 +17,7 @@ from overlays.errors import Problem, Problems, TracereelError
 from overlays.progress import terminal_bar
 
 if TYPE_CHECKING:
+    from overlays.model.clip import Clip
     from overlays.model.result import Results
     from overlays.model.session import Session
     from overlays.plan import Episode
@@ -119,12 +120,15 @@ def check(
     form: Annotated[TextOrJson, typer.Option("--format")] = TextOrJson.text,
 ) -> None:
     """Read everything, render nothing, report every problem in one pass."""
-    from overlays.plan import open_episode, plan_episode
+    from overlays.plan import open_episode, plan_episode, review_episode
 
     problems = Problems()
+    clips: tuple[Clip, ...] = ()
     with terminal_bar() as progress:
         episode = open_episode(session, problems, progress=progress)
-        clips = plan_episode(episode, problems, codec="prores4444") if episode else ()
+        if episode is not None:
+            clips = plan_episode(episode, problems, codec="prores4444")
+            review_episode(episode, problems)
     _report(problems, form, good=f"Ready to render: {len(clips)} clips.")
 
 
@@ -358,10 +362,19 @@ def runs(
     out: Annotated[Path, typer.Option("--out", metavar="FILE", help="A .html or .png file.")],
 ) -> None:
     """Draw every run, to be looked at before its figures are trusted."""
+    from overlays.scoring.results import work_out
     from overlays.turnover.run_look import write_run_look
 
-    write_run_look(_results(session), out)
+    # The look is needed most when a log is broken: it is drawn first, and errors are told after.
+    problems = Problems()
+    read = _session(session)
+    with terminal_bar() as progress:
+        results = work_out(read, problems, progress)
+        write_run_look(results, out, progress=progress)
     typer.echo(out)
+    _tell(problems.found)
+    if problems.errors:
+        raise typer.Exit(1)
 
 
 @app.command()

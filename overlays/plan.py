@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 from overlays.errors import OutlineError, Problems
@@ -11,13 +12,16 @@ from overlays.model.clip import CODECS, Clip, Stage
 from overlays.model.filename import safe_file_name
 from overlays.model.outline import Cue, Outline
 from overlays.model.result import Results
+from overlays.model.session import Session
 from overlays.outline.reader import read_outline
+from overlays.outline.review import review_outline
 from overlays.progress import Progress, silent
 from overlays.scoring.results import work_out
+from overlays.scoring.review import review_results
 from overlays.session.reader import read_session
-from overlays.style.house import load_style
+from overlays.style.house import Style, load_style
 
-__all__ = ["Episode", "find_cue", "open_episode", "plan_cue", "plan_episode"]
+__all__ = ["Episode", "find_cue", "open_episode", "plan_cue", "plan_episode", "review_episode"]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -52,8 +56,30 @@ def open_episode(
     if session is None:
         return None
     results = work_out(session, problems, progress)
-    outline = read_outline(session, results, problems)
+    outline = read_outline(session, results, problems, pacing=partial(_frame_showing, results))
     return None if outline is None else Episode(results, outline)
+
+
+def _frame_showing(results: Results, cue: Cue, run_s: float) -> int:
+    """Return the frame of a cue that shows a time of the run it draws."""
+    session = results.session
+    style = load_style(session.spec.episode.style, session.folder / "styles")
+    content = build(cue, session).content(results)
+    stage = _stage(session, style, cue.frames, shrink=1)
+    return kinds()[cue.kind].frame_at(content, stage, style, run_s)
+
+
+def _stage(session: Session, style: Style, frames: int, *, shrink: int) -> Stage:
+    spec = session.spec.episode
+    return Stage(
+        width=spec.canvas[0] // shrink,
+        height=spec.canvas[1] // shrink,
+        rate=spec.rate,
+        frames=frames,
+        style=style.name,
+        style_root=str(style.root),
+        decimal_mark=spec.decimal_mark,
+    )
 
 
 def find_cue(outline: Outline, cue: str) -> Cue:
@@ -91,24 +117,17 @@ def plan_cue(cue: Cue, episode: Episode, *, codec: str, shrink: int = 1) -> Clip
     Raises
     ------
     OutlineError
-        If the cue's options do not fit its kind, or name something that is not there.
+        If the cue's options do not fit its kind, name something that is not there, or need
+        more time than the cue has.
     StyleError
         If the session's style cannot be found or read.
     """
     session = episode.results.session
     spec = session.spec.episode
     style = load_style(spec.style, session.folder / "styles")
-    overlay = build(cue, session)
-    content = overlay.content(episode.results)
-    stage = Stage(
-        width=spec.canvas[0] // shrink,
-        height=spec.canvas[1] // shrink,
-        rate=spec.rate,
-        frames=cue.frames,
-        style=style.name,
-        style_root=str(style.root),
-        decimal_mark=spec.decimal_mark,
-    )
+    content = build(cue, session).content(episode.results)
+    stage = _stage(session, style, cue.frames, shrink=shrink)
+    kinds()[cue.kind].check_length(content, stage)
     return Clip(
         cue=cue.cue,
         kind=cue.kind,
@@ -142,6 +161,16 @@ def plan_episode(episode: Episode, problems: Problems, *, codec: str) -> tuple[C
         with problems.collecting(file=outline.file):
             _check_place(clip, first)
     return tuple(clips)
+
+
+def review_episode(episode: Episode, problems: Problems) -> None:
+    """Record what is worth a look before rendering, though nothing of it is an error.
+
+    Odd runs, figures shown with more digits than they support, numbers said that the data does
+    not bear out, gaps and overlaps in time.
+    """
+    review_results(episode.results, problems)
+    review_outline(episode.outline, episode.results, problems)
 
 
 def _check_place(clip: Clip, first: Clip) -> None:

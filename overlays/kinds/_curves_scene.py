@@ -110,6 +110,16 @@ class Timing:
         passed = (frame - self.data.first + 1) / float(stage.rate)
         return min(max(passed, 0.0), content.length_s)
 
+    def frame_at(self, run_s: float, content: CurvesContent, stage: Stage) -> int:
+        """Return the first frame that shows the run up to a time."""
+        if content.pace == "fit":
+            steps = run_s / content.length_s * self.data.frames
+        else:
+            steps = run_s * float(stage.rate)
+        # A breath less, so that a time that falls on a frame is not pushed to the next.
+        place = self.data.first + max(0, math.ceil(steps - 1e-6) - 1)
+        return min(place, self.data.end - 1)
+
 
 # Without a style, as when a length is only checked, stages are as long as this.
 _STAGE_S = 0.4

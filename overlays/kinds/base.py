@@ -91,6 +91,12 @@ class Overlay(ABC, Generic[C]):
         del content, stage
 
     @classmethod
+    def frame_at(cls, content: C, stage: Stage, style: Style, run_s: float) -> int:
+        """Return the frame of the cue that shows a time of the run; 0 where none is drawn."""
+        del content, stage, style, run_s
+        return 0
+
+    @classmethod
     def natural_s(cls, content: C) -> float:
         """Return the length in seconds that a cue without one would want."""
         del content

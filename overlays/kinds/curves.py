@@ -146,6 +146,11 @@ class Curves(Overlay[CurvesContent]):
         return text
 
     @classmethod
+    def frame_at(cls, content: CurvesContent, stage: Stage, style: Style, run_s: float) -> int:
+        """Return the first frame on which the curves have come to a time of the run."""
+        return timing(content, stage, style=style).frame_at(run_s, content, stage)
+
+    @classmethod
     def natural_s(cls, content: CurvesContent) -> float:
         """Return the time for axes, the run at live pace, a gap, and a look at the end."""
         run = content.length_s if content.pace == "live" else min(content.length_s, 8.0)
