@@ -8,6 +8,7 @@ import inspect
 import pkgutil
 from collections.abc import Iterable, Mapping
 from dataclasses import fields
+from functools import cache
 from types import MappingProxyType
 from typing import Any
 
@@ -30,8 +31,13 @@ def kinds() -> Mapping[str, type[Overlay[Any]]]:
     A kind is found by its file: every module of ``overlays.kinds`` that does not begin with an
     underscore is looked into for subclasses of `Overlay` of its own.
     """
+    return _kinds_in(tuple(package.__path__))
+
+
+@cache
+def _kinds_in(folders: tuple[str, ...]) -> Mapping[str, type[Overlay[Any]]]:
     found: dict[str, type[Overlay[Any]]] = {}
-    for module in pkgutil.iter_modules(package.__path__):
+    for module in pkgutil.iter_modules(folders):
         if module.name in _NOT_KINDS or module.name.startswith("_"):
             continue
         loaded = importlib.import_module(f"{package.__name__}.{module.name}")
@@ -39,6 +45,11 @@ def kinds() -> Mapping[str, type[Overlay[Any]]]:
             if issubclass(kind, Overlay) and kind.__module__ == loaded.__name__:
                 found[kind.kind] = kind
     return MappingProxyType(dict(sorted(found.items())))
+
+
+@cache
+def _adapter(kind: type[Overlay[Any]]) -> TypeAdapter[Any]:
+    return TypeAdapter(kind)
 
 
 def did_you_mean(name: str, known: Iterable[str]) -> str:
@@ -81,7 +92,7 @@ def build(cue: Cue, session: Session) -> Overlay[Any]:
         )
     kind = known[cue.kind]
     try:
-        overlay: Overlay[Any] = TypeAdapter(kind).validate_python(dict(cue.options))
+        overlay: Overlay[Any] = _adapter(kind).validate_python(dict(cue.options))
     except ValidationError as error:
         raise ProblemsFound(_problems(error, cue, kind)) from error
     found = tuple(

@@ -7,6 +7,7 @@ pixels at 1920x1080, 1080x1920 and 1080x1080, and 60 at 3840x2160. Times are in 
 from __future__ import annotations
 
 import tomllib
+from functools import lru_cache
 from pathlib import Path
 from typing import Annotated, Literal
 
@@ -230,17 +231,24 @@ def load_style(name: str, root: Path | None = None) -> Style:
             field="episode.style",
             remedy="Name one of these, or add styles/<name>/style.toml to the session.",
         )
-    path = places[0] / name / _FILE
+    stat = (places[0] / name / _FILE).stat()
+    return _read(places[0], name, stat.st_mtime_ns, stat.st_size)
+
+
+@lru_cache(maxsize=32)
+def _read(root: Path, name: str, changed_ns: int, size: int) -> Style:
+    """Read a style's file; the time of its last change is there so that a changed one is read."""
+    del changed_ns
     shown = f"styles/{name}/{_FILE}"
+    if size > _LARGEST_FILE:
+        raise StyleError(
+            f"the file is larger than {_LARGEST_FILE} bytes.",
+            code="style-too-large",
+            file=shown,
+            remedy="A style holds tokens only; take everything else out.",
+        )
     try:
-        if path.stat().st_size > _LARGEST_FILE:
-            raise StyleError(
-                f"the file is larger than {_LARGEST_FILE} bytes.",
-                code="style-too-large",
-                file=shown,
-                remedy="A style holds tokens only; take everything else out.",
-            )
-        tables = tomllib.loads(path.read_text(encoding="utf-8"))
+        tables = tomllib.loads((root / name / _FILE).read_text(encoding="utf-8"))
     except (tomllib.TOMLDecodeError, UnicodeDecodeError, RecursionError) as error:
         raise StyleError(
             f"this is not TOML: {error}.",
@@ -249,7 +257,7 @@ def load_style(name: str, root: Path | None = None) -> Style:
             remedy="Correct the place it names.",
         ) from error
     try:
-        return Style.model_validate(tables | {"name": name, "root": places[0]})
+        return Style.model_validate(tables | {"name": name, "root": root})
     except ValidationError as error:
         raise ProblemsFound(_problems(error, shown)) from error
 
