@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import hashlib
 from functools import cache
 from importlib.metadata import PackageNotFoundError, version
-from pathlib import Path
+
+from overlays.versions import source_digest
 
 __all__ = ["code_digest", "library_versions"]
 
-_PACKAGE = Path(__file__).resolve().parents[1]
 # Everything between a clip's content and its file. What comes before is in the content.
 _DRAWS = ("draw", "kinds", "style", "render", "model/clip.py", "numbers.py", "units.py")
 _LIBRARIES = ("av", "font-hanken-grotesk", "matplotlib", "numpy", "pillow", "scipy")
@@ -18,13 +17,7 @@ _LIBRARIES = ("av", "font-hanken-grotesk", "matplotlib", "numpy", "pillow", "sci
 @cache
 def code_digest() -> str:
     """Return the SHA-256 of every source file that has a part in drawing."""
-    digest = hashlib.sha256()
-    for place in _DRAWS:
-        path = _PACKAGE / place
-        for file in [path] if path.is_file() else sorted(path.rglob("*.py")):
-            digest.update(file.relative_to(_PACKAGE).as_posix().encode() + b"\0")
-            digest.update(file.read_bytes() + b"\0")
-    return digest.hexdigest()
+    return source_digest(*_DRAWS)
 
 
 @cache

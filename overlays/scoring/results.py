@@ -11,6 +11,7 @@ from overlays.model.run import Repeats, Run, RunRef
 from overlays.model.session import Session
 from overlays.progress import Progress, silent
 from overlays.scoring.figures import FigureWork
+from overlays.scoring.kept_runs import KeptRuns
 from overlays.scoring.ledger import LedgerRow, read_ledger
 from overlays.scoring.standings import season_standings
 from overlays.session.paths import ledger_path
@@ -84,19 +85,30 @@ def season_ledger(session: Session, problems: Problems) -> tuple[LedgerRow, ...]
 
 
 def _read_runs(session: Session, problems: Problems, progress: Progress) -> tuple[Run, ...]:
-    # Readers and filters load NumPy's and SciPy's larger halves; a season shown from its ledger
-    # needs neither.
-    from overlays.conditioning.run import condition
-    from overlays.logs.reader import read_log
-
     used = [ref for ref in session.runs if ref.use]
+    kept = KeptRuns()
     runs: list[Run] = []
     for done, ref in enumerate(used, start=1):
         with problems.collecting(file=ref.file):
-            log = read_log(ref.path, file=ref.file, pins=session.pins(ref.test))
-            runs.append(condition(log, ref, session))
+            runs.append(_run(ref, session, kept))
         progress(done, len(used), "runs")
+    kept.tidy()
     return tuple(runs)
+
+
+def _run(ref: RunRef, session: Session, kept: KeptRuns) -> Run:
+    key = kept.key(ref, session)
+    traces = kept.get(key)
+    if traces is not None:
+        return Run(ref, traces)
+    # Readers and filters load NumPy's and SciPy's larger halves; runs that are kept need neither.
+    from overlays.conditioning.run import condition
+    from overlays.logs.reader import read_log
+
+    log = read_log(ref.path, file=ref.file, pins=session.pins(ref.test))
+    run = condition(log, ref, session)
+    kept.put(key, run.traces)
+    return run
 
 
 def _repeats(

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from overlays.render import code_versions as module
+from overlays import versions as module
 from overlays.render.code_versions import code_digest, library_versions
 from tests.render.planning import edit
 
@@ -23,9 +23,11 @@ def copied(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 
 def _digest() -> str:
-    code_digest.cache_clear()
+    for cached in (code_digest, module.source_digest):
+        cached.cache_clear()
     found = code_digest()
-    code_digest.cache_clear()
+    for cached in (code_digest, module.source_digest):
+        cached.cache_clear()
     return found
 
 
