@@ -1,4 +1,4 @@
-"""A score row: its content, and its frames laid out as a line of columns or as a list."""
+"""The frames of a score update: old values give way to new ones, points arrive and add up."""
 
 from __future__ import annotations
 
@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from overlays.draw.axis import Scale, nice_ticks
-from overlays.draw.heading import heading
 from overlays.draw.motion import Move, staged, wiped
 from overlays.draw.numerals import Numerals
 from overlays.draw.page import Page
@@ -16,282 +15,14 @@ from overlays.draw.patch import Layer, Rect, through
 from overlays.draw.rule import engraved, strip
 from overlays.draw.sheet import block
 from overlays.draw.text import fitted
-from overlays.draw.value import Value, struck
-from overlays.kinds.base import Content
+from overlays.draw.value import struck
+from overlays.kinds._score_content import Column, ScoreUpdateContent, total_text
+from overlays.kinds._score_layout import BAR, MINI_RULE, TOTAL_RULE, Spot, plan_row
 from overlays.model.clip import Stage
 from overlays.numbers import fixed, rounded
 from overlays.style.house import Style
 
-__all__ = ["Column", "ScoreUpdateContent", "ScoreUpdateScene", "total_text"]
-
-
-@dataclass(frozen=True, slots=True)
-class Column:
-    """One column of the row.
-
-    Parameters
-    ----------
-    key, label, unit : str
-        The points column, what it is called, and its figure's unit as set.
-    old, new : str or None
-        The figure before this episode and now; None where there is none.
-    points : Decimal or None
-        As shown; None where the figure is missing.
-    most : Decimal
-        What could be had.
-    places : int
-        Decimals of the points.
-    """
-
-    key: str
-    label: str
-    unit: str
-    old: str | None
-    new: str | None
-    points: Decimal | None
-    most: Decimal
-    places: int
-
-
-@dataclass(frozen=True, slots=True)
-class ScoreUpdateContent(Content):
-    """What a score update shows.
-
-    Parameters
-    ----------
-    title : str
-        Of the standings.
-    caption : tuple of str
-        After which episode.
-    name, note : str
-        The entry's.
-    colour : int
-        The entry's place in the session.
-    columns : tuple of Column
-        In the order of the cue.
-    old_score : str or None
-        The score before this episode.
-    old_rank, rank : int or None
-        Places before and now.
-    of : int
-        How many entries have a rank.
-    """
-
-    title: str
-    caption: tuple[str, ...]
-    name: str
-    note: str
-    colour: int
-    columns: tuple[Column, ...]
-    old_score: str | None
-    old_rank: int | None
-    rank: int | None
-    of: int
-
-    @property
-    def places(self) -> int:
-        """Decimals of the score."""
-        return max((column.places for column in self.columns), default=0)
-
-
-def total_text(content: ScoreUpdateContent, points: Sequence[Decimal | None]) -> str:
-    """Return the total of points as it is shown: their sum, to the most decimals any has."""
-    total = sum((part for part in points if part is not None), Decimal(0))
-    return fixed(total, content.places)
-
-
-# Heights in a style's lengths, common to both layouts.
-_BAR, _MINI_RULE, _TOTAL_RULE = 10, 16, 44
-
-
-@dataclass(frozen=True, slots=True)
-class _Spot:
-    """Where the parts of a column go, in canvas pixels: x and baseline of each.
-
-    `left` says whether numbers begin at their x, or end there.
-    """
-
-    label: tuple[int, int]
-    room: int
-    old: tuple[int, int]
-    new: tuple[int, int]
-    points: tuple[int, int]
-    bar: tuple[int, int]
-    left: bool
-
-
-@dataclass(frozen=True, slots=True)
-class _Plan:
-    """A layout: the panel, and where everything in it goes."""
-
-    rect: Rect
-    heading: tuple[Layer, ...]
-    name: tuple[int, int]
-    name_room: int
-    note: tuple[int, int]
-    columns: tuple[_Spot, ...]
-    total: _Spot
-    place: tuple[int, int]
-    px_per_point: float
-    dividers: tuple[Rect, ...]
-    band: Rect
-
-
-class _Type:
-    """The faces of a score row at a page's scale, and what their texts need."""
-
-    def __init__(self, content: ScoreUpdateContent, page: Page) -> None:
-        colours, sizes = page.colours, page.style.type
-        self.page, self.content = page, content
-        self.colour = colours.entry(content.colour)
-        self.name = page.face("loud", sizes.title)
-        self.small = page.face("text", sizes.small)
-        unit = page.face("strong", sizes.small)
-        self.old = Numerals(page.face("strong", sizes.body), colours.quiet)
-        self.points = Numerals(page.face("loud", sizes.body), self.colour)
-        # Without an old score above it, the total stands closer to its label.
-        total = sizes.total if self.any_old else sizes.figure
-        self.total = Numerals(page.face("loud", total), colours.ink)
-        self.new = Value(page.face("loud", sizes.value * 1.4), unit, colours.ink,
-                         colours.quiet)  # fmt: skip
-        self.place = Numerals(page.face("loud", sizes.title), colours.ink)
-
-    @property
-    def any_old(self) -> bool:
-        content = self.content
-        return content.old_score is not None or any(c.old is not None for c in content.columns)
-
-    @property
-    def widest_total(self) -> int:
-        most = sum((column.most for column in self.content.columns), Decimal(0))
-        return self.total.width(self.page.number(fixed(most, self.content.places)))
-
-    def place_width(self) -> int:
-        content = self.content
-        old = self.old.width(str(content.old_rank)) + self.page.px(22) if content.old_rank else 0
-        new = self.place.width(str(content.rank or 0)) + self.page.px(8)
-        return old + new + self.small.width(f"of {content.of}")
-
-    def of(self, column: Column) -> str:
-        return f"of {self.page.number(f'{column.most.normalize():f}')}"
-
-
-def _wide(kind: _Type) -> _Plan:
-    """Lay the row out as one line of columns, the score at its end."""
-    page, style, content = kind.page, kind.page.style, kind.content
-    safe, pad, apart = page.graphics, page.px(style.space.pad), page.px(style.space.apart)
-    inset = round(apart * 0.75)
-    left, right = safe.left + pad, safe.right - pad
-    name_room = min(
-        max(kind.name.width(content.name), kind.small.width(content.note)), page.px(330)
-    )
-    last_left = right - max(kind.widest_total, kind.place_width())
-    first = left + name_room + apart
-    width = (last_left - inset - first) / max(1, len(content.columns))
-    lefts = [round(first + width * i) for i in range(len(content.columns) + 1)]
-
-    layers, below = heading(
-        content.title, content.caption, Rect(safe.left, 0, safe.right, 0), page, left=left
-    )
-    label = below + kind.small.cap_height
-    old = label + page.px(20) + kind.old.face.cap_height
-    if kind.any_old:
-        new = old + page.px(24) + kind.new.height
-    else:
-        new = label + page.px(26) + kind.total.face.cap_height
-    bar = new + page.px(32)
-    points = bar + page.px(_BAR + _MINI_RULE + 18) + kind.points.face.cap_height
-    height = points + page.px(36 + _BAR + _TOTAL_RULE)
-    rect = Rect(safe.left, safe.bottom - height, safe.right, safe.bottom)
-    label, old, new, bar, points = (rect.top + y for y in (label, old, new, bar, points))
-
-    def spot(x: int, room: int) -> _Spot:
-        return _Spot((x, label), room, (x, old), (x, new), (x, points), (x, bar), True)
-
-    columns = tuple(spot(x + inset, round(width) - inset - page.px(10)) for x in lefts[:-1])
-    hair = page.px(style.strokes.hair)
-    dividers = tuple(
-        Rect(x, rect.top + below, x + hair, points) for x in (*lefts[:-1], last_left - inset)
-    )
-    most = max((float(c.most) for c in content.columns), default=1.0)
-    return _Plan(
-        rect=rect,
-        heading=tuple(_shifted(layer, rect.top) for layer in layers),
-        name=(left, new),
-        name_room=name_room,
-        note=(left, new + kind.small.line + page.px(6)),
-        columns=columns,
-        total=spot(last_left, right - last_left),
-        place=(last_left, points),
-        band=Rect(rect.left, rect.top + below, rect.left + page.px(12), points),
-        px_per_point=(width - inset - page.px(22)) / most,
-        dividers=dividers,
-    )
-
-
-def _shifted(layer: Layer, down: int) -> Layer:
-    return Layer(layer.patch, layer.left, layer.top + down)
-
-
-def _tall(kind: _Type) -> _Plan:
-    """Lay the columns out as lines under one another, the score at the foot."""
-    page, style, content = kind.page, kind.page.style, kind.content
-    safe, pad = page.graphics, page.px(style.space.pad)
-    left, right = safe.left + pad, safe.right - pad
-    layers, below = heading(
-        content.title, content.caption, Rect(safe.left, 0, safe.right, 0), page, left=left
-    )
-    name = below + kind.name.cap_height
-    name_room = right - left - page.px(22) - kind.small.width(content.note)
-    rows_top = name + page.px(34)
-    total_height = kind.total.face.cap_height + page.px(52)
-    foot = page.px(30) + page.px(_BAR) + page.px(_TOTAL_RULE)
-    bottom = safe.bottom if page.shape != "tall" else round(page.height * 0.84)
-    count = max(1, len(content.columns))
-    room = bottom - safe.top - rows_top - total_height - foot
-    line = min(page.px(118), room // count)
-    height = rows_top + line * count + total_height + foot
-    rect = Rect(safe.left, bottom - height, safe.right, bottom)
-    top = rect.top + rows_top
-    old_right = left + round((right - left) * 0.475)
-    new_right = left + round((right - left) * 0.665)
-    ofs = [kind.small.width(kind.of(column)) for column in content.columns]
-    points_right = right - max(ofs, default=0) - page.px(8)
-
-    def spot(y: int, deep: int) -> _Spot:
-        """Place a line whose upper edge is `y`."""
-        middle = y + deep // 2
-        label = middle - page.px(6)
-        return _Spot(
-            (left, label), page.px(320), (old_right, middle + kind.old.face.cap_height // 2),
-            (new_right, middle + kind.new.height // 2),
-            (points_right, middle + kind.points.face.cap_height // 2),
-            (left, label + page.px(14)), False,
-        )  # fmt: skip
-
-    spots = tuple(spot(top + line * i, line) for i in range(count))[: len(content.columns)]
-    hair = page.px(style.strokes.hair)
-    total_top = top + line * count
-    dividers = tuple(
-        Rect(left, y, right, y + hair) for y in (*(top + line * i for i in range(count)), total_top)
-    )
-    total = total_top + total_height // 2 + kind.total.face.cap_height // 2
-    most = max((float(c.most) for c in content.columns), default=1.0)
-    return _Plan(
-        rect=rect,
-        heading=tuple(_shifted(layer, rect.top) for layer in layers),
-        name=(left, rect.top + name),
-        name_room=name_room,
-        note=(left + min(name_room, kind.name.width(content.name)) + page.px(22), rect.top + name),
-        columns=spots,
-        total=_Spot((left, total), page.px(200), (old_right, total), (new_right, total),
-                    (0, 0), (0, 0), False),
-        place=(right - kind.place_width(), total),
-        band=Rect(rect.left, rect.top + name - kind.name.cap_height - page.px(6),
-                  rect.left + page.px(12), rect.top + name + page.px(6)),
-        px_per_point=page.px(300) / most,
-        dividers=dividers,
-    )  # fmt: skip
+__all__ = ["ScoreUpdateScene"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -304,7 +35,7 @@ class _Cell:
     bar: Layer
     share: Layer
     column: Column
-    spot: _Spot
+    spot: Spot
 
 
 class ScoreUpdateScene:
@@ -314,8 +45,8 @@ class ScoreUpdateScene:
         self.width, self.height, self.frames = stage.width, stage.height, stage.frames
         self._content = content
         self._page = page = Page(stage.width, stage.height, style, stage.decimal_mark)
-        self._kind = kind = _Type(content, page)
-        self._plan = plan = _wide(kind) if page.shape == "wide" else _tall(kind)
+        self._kind, self._plan = plan_row(content, page)
+        plan = self._plan
         self._total_scale, self._foot = self._total_rule()
         self._plate = (panel(plan.rect, page), *self._foot, *plan.heading)
         self._row = self._standing_row()
@@ -340,8 +71,8 @@ class ScoreUpdateScene:
         """Rule the panel's foot from nothing to all points there are."""
         page, style, rect = self._page, self._page.style, self._plan.rect
         pad = page.px(style.space.pad)
-        most = float(sum((c.most for c in self._content.columns), Decimal(0))) or 1.0
-        body = Rect(rect.left, rect.bottom - page.px(_TOTAL_RULE), rect.right, rect.bottom)
+        most = float(self._content.most)
+        body = Rect(rect.left, rect.bottom - page.px(TOTAL_RULE), rect.right, rect.bottom)
         scale = Scale(0.0, most, rect.left + pad, rect.right - pad)
         ticks = nice_ticks(0.0, most, 10 if page.shape == "wide" else 5)
         digits = page.face("strong", style.type.floor)
@@ -374,22 +105,24 @@ class ScoreUpdateScene:
         if content.note:
             layers.append(kind.small.layer(content.note, *plan.note, colours.quiet))
         for column, spot in zip(content.columns, plan.columns, strict=True):
-            label = fitted(kind.small, column.label, spot.room)
-            layers.append(kind.small.layer(label, *spot.label, colours.quiet))
+            label = fitted(kind.label, column.label, spot.room)
+            layers.append(kind.label.layer(label, *spot.label, colours.quiet))
             layers += self._mini_rule(column, spot)
         layers.append(kind.small.layer("points", *plan.total.label, colours.quiet))
         layers.append(block(plan.band, kind.colour))
         return tuple(layers)
 
-    def _mini_rule(self, column: Column, spot: _Spot) -> list[Layer]:
-        page = self._page
-        x, y = spot.bar
-        long = max(2, round(float(column.most) * self._plan.px_per_point))
-        top = y + page.px(_BAR)
-        body = Rect(x, top, x + long, top + page.px(_MINI_RULE))
-        scale = Scale(0.0, float(column.most), x, x + long)
-        ticks = nice_ticks(0.0, float(column.most), 3)
-        return [strip(body, page), engraved(body, "top", scale, ticks, page)]
+    def _mini_rule(self, column: Column, spot: Spot) -> list[Layer]:
+        """Rule what a column can give, or take, a point being as long in every column."""
+        page, most = self._page, abs(float(column.most)) or 1.0
+        (x, y), long = spot.bar, max(2, round(most * self._plan.px_per_point))
+        top = y + page.px(BAR)
+        body = Rect(x, top, x + long, top + page.px(MINI_RULE))
+        ticks = nice_ticks(0.0, most, 3)
+        return [
+            strip(body, page),
+            engraved(body, "top", Scale(0.0, most, x, x + long), ticks, page),
+        ]
 
     def _number(self, numerals: Numerals, text: str, at: tuple[int, int], *, left: bool) -> Layer:
         shown = self._page.number(text)
@@ -400,35 +133,40 @@ class ScoreUpdateScene:
         width = self._page.px(self._page.style.strokes.rule)
         return struck(layer.covers, width, self._page.colours.strike)
 
-    def _cell(self, column: Column, spot: _Spot, start: float) -> _Cell:
-        kind, page = self._kind, self._page
-        changed = column.old is not None and column.old != column.new
-        old = (
-            self._number(kind.old, column.old, spot.old, left=spot.left)
-            if changed and column.old
-            else None
-        )
-        text = page.number(column.new) if column.new is not None else "–"
-        digits = kind.new.digits_width(text)
-        x = spot.new[0] if spot.left else spot.new[0] - digits
+    def _cell(self, column: Column, spot: Spot, start: float) -> _Cell:
+        kind = self._kind
+        old = strike = None
+        if column.old is not None and column.old != column.new:
+            old = self._number(kind.old, column.old, spot.old, left=spot.left)
+            strike = self._strike(old)
+        text = kind.value(column)
+        x = spot.new[0] if spot.left else spot.new[0] - kind.new.digits_width(text)
         new = kind.new.layers(text, column.unit, x, spot.new[1])
-        points = float(column.points or 0)
-        long = round(points * self._plan.px_per_point)
-        bar = block(Rect(spot.bar[0], spot.bar[1], spot.bar[0] + max(1, long),
-                         spot.bar[1] + page.px(_BAR)), kind.colour)  # fmt: skip
-        first, last = (round(self._total_scale.at(value)) for value in (start, start + points))
-        top = self._plan.rect.bottom - page.px(_TOTAL_RULE) - page.px(_BAR)
-        space = page.px(2) if last - first > page.px(6) else 0
-        share = block(Rect(first, top, max(first + 1, last - space), top + page.px(_BAR)),
-                      kind.colour)  # fmt: skip
-        return _Cell(old, None if old is None else self._strike(old), new, bar, share, column, spot)
+        bar, share = self._bars(float(column.points or 0), spot, start)
+        return _Cell(old, strike, new, bar, share, column, spot)
+
+    def _bars(self, points: float, spot: Spot, start: float) -> tuple[Layer, Layer]:
+        """Draw a column's points along its own rule, and along the foot where those before end.
+
+        Points taken away eat back into what was there, in the colour of a strike.
+        """
+        page, deep = self._page, self._page.px(BAR)
+        colour = self._kind.colour if points >= 0 else page.colours.strike
+        (x, y), long = spot.bar, max(1, round(abs(points) * self._plan.px_per_point))
+        ends = sorted(round(self._total_scale.at(value)) for value in (start, start + points))
+        foot = self._plan.rect.bottom - page.px(TOTAL_RULE) - deep
+        space = page.px(2) if ends[1] - ends[0] > page.px(6) else 0
+        along = Rect(ends[0], foot, max(ends[0] + 1, ends[1] - space), foot + deep)
+        return block(Rect(x, y, x + long, y + deep), colour), block(along, colour)
 
     def _struck_score(self) -> tuple[Layer, Layer] | None:
         if self._content.old_score is None:
             return None
         x, baseline = self._plan.total.label
         beside = x + self._kind.small.width("points") + self._page.px(20)
-        old = self._number(self._kind.old, self._content.old_score, (beside, baseline), left=True)
+        old = self._number(
+            self._kind.old_place, self._content.old_score, (beside, baseline), left=True
+        )
         return old, self._strike(old)
 
     def _place_layers(self) -> tuple[Layer | None, Layer | None, tuple[Layer, ...]]:
@@ -438,9 +176,9 @@ class ScoreUpdateScene:
             return None, None, ()
         old = strike = None
         if content.old_rank is not None and content.old_rank != content.rank:
-            old = self._number(kind.old, str(content.old_rank), (x, baseline), left=True)
+            old = self._number(kind.old_place, str(content.old_rank), (x, baseline), left=True)
             strike = self._strike(old)
-            x += kind.old.width(str(content.old_rank)) + self._page.px(22)
+            x += kind.old_place.width(str(content.old_rank)) + self._page.px(22)
         right = x + kind.place.width(str(content.rank))
         of = kind.small.layer(f"of {content.of}", right + self._page.px(8), baseline,
                               self._page.colours.quiet)  # fmt: skip
@@ -492,30 +230,26 @@ class ScoreUpdateScene:
             layers += wiped((cell.strike,), strike, frame)
         if frame >= new.first:
             layers += wiped(cell.new, new, frame)
+        if frame < fill.first:
+            return layers
         points = self._points_at(cell, move, frame)
-        if points is None:
-            return layers + (self._no_points(cell) if frame >= fill.first else [])
-        if points > 0:
+        if points:
             layers += wiped((cell.bar,), fill, frame) + wiped((cell.share,), fill, frame)
-        text = self._page.number(fixed(points, cell.column.places))
-        x, baseline = cell.spot.points
-        final = self._page.number(fixed(cell.column.points or 0, cell.column.places))
-        right = x + self._kind.points.width(final) if cell.spot.left else x
-        layers += self._kind.points.layers(text, right, baseline)
-        layers.append(self._of(cell, right))
-        return layers
+        return layers + self._points_layers(cell, points)
 
-    def _of(self, cell: _Cell, right: int) -> Layer:
-        kind = self._kind
-        return kind.small.layer(kind.of(cell.column), right + self._page.px(8),
-                                cell.spot.points[1], self._page.colours.quiet)  # fmt: skip
-
-    def _no_points(self, cell: _Cell) -> list[Layer]:
+    def _points_layers(self, cell: _Cell, points: Decimal | None) -> list[Layer]:
+        """Set a column's points, where the final ones will be; a dash where there are none."""
+        kind, places = self._kind, cell.column.places
         x, baseline = cell.spot.points
-        width = self._kind.points.width("–")
-        right = x + width if cell.spot.left else x
-        dash = self._kind.points.layers("–", right, baseline)
-        return [*dash, self._of(cell, right)]
+        texts = [
+            "–" if part is None else self._page.number(fixed(part, places))
+            for part in (points, cell.column.points)
+        ]
+        right = x + kind.points.width(texts[1]) if cell.spot.left else x
+        beside = right + self._page.px(8 * kind.share)
+        of = kind.label.layer(kind.of(cell.column), beside, baseline, self._page.colours.quiet)
+        numerals = kind.taken if cell.column.most < 0 else kind.points
+        return [*numerals.layers(texts[0], right, baseline), of]
 
     def _totals(self, frame: int) -> list[Layer]:
         points = self.points_at(frame)
@@ -534,8 +268,9 @@ class ScoreUpdateScene:
 
 def _parts(move: Move) -> tuple[Move, Move, Move]:
     """Cut a column's stretch in three: the strike, the new value, the points."""
+    if move.frames < 3:
+        return move, move, move
     strike, new = max(1, move.frames // 5), max(1, move.frames * 3 // 10)
-    fill = max(1, move.frames - strike - new)
     first = Move(move.first, strike)
     second = Move(first.end, new)
-    return first, second, Move(second.end, fill)
+    return first, second, Move(second.end, move.end - second.end)

@@ -9,9 +9,11 @@ from typing import ClassVar
 
 from overlays.draw.patch import Scene
 from overlays.errors import OutlineError
-from overlays.kinds._score_row import Column, ScoreUpdateContent, ScoreUpdateScene, total_text
+from overlays.kinds._score_content import Column, ScoreUpdateContent, total_text
+from overlays.kinds._score_row import ScoreUpdateScene
 from overlays.kinds.base import Overlay
 from overlays.model.clip import Stage
+from overlays.model.pointspec import PenaltyPoints, PointsSpec
 from overlays.model.result import Results, ScoreRow, Standing
 from overlays.style.house import Style
 from overlays.units import symbol
@@ -119,7 +121,7 @@ def _column(results: Results, standing: Standing, key: str) -> Column:
         before.shown if before is not None and before.value is not None else None,
         now.shown if now is not None and now.value is not None else None,
         standing.row.points.get(key),
-        Decimal(str(points.most)),
+        _most(points),
         points.places,
     )
 
@@ -131,9 +133,15 @@ def _others(results: Results, standing: Standing, keys: Sequence[str]) -> tuple[
         return ()
     points = [standing.row.points.get(key) for key in keys]
     found = [part for part in points if part is not None]
-    most = sum((Decimal(str(spec.points[key].most)) for key in keys), Decimal(0))
+    most = sum((_most(spec.points[key]) for key in keys), Decimal(0))
     places = max(spec.points[key].places for key in keys)
     return (Column("", "other columns", "", None, None, sum(found, Decimal(0)), most, places),)
+
+
+def _most(points: PointsSpec) -> Decimal:
+    """Return the most a column gives, or, negative, takes away."""
+    most = Decimal(str(points.most)) * Decimal(str(points.weight))
+    return -most if isinstance(points, PenaltyPoints) else most
 
 
 def _score_text(row: ScoreRow | None) -> str | None:

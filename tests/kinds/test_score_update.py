@@ -9,9 +9,10 @@ import numpy as np
 import pytest
 
 from overlays.draw.canvas import draw_alone
+from overlays.draw.patch import Layer
 from overlays.errors import OutlineError
-from overlays.kinds import _score_row
-from overlays.kinds._score_row import ScoreUpdateContent, ScoreUpdateScene
+from overlays.kinds._score_content import Column, ScoreUpdateContent, total_text
+from overlays.kinds._score_row import ScoreUpdateScene
 from overlays.kinds.registry import build
 from overlays.kinds.score_update import ScoreUpdate
 from tests.kinds.conftest import Bench, content_of, cue, stage
@@ -132,16 +133,35 @@ def test_a_struck_minus_can_still_be_read(bench: Bench, shape: tuple[int, int]) 
     assert (over > 128).mean() < 0.35
 
 
-@pytest.mark.parametrize("shape", SHAPES)
-def test_nothing_overlaps(bench: Bench, shape: tuple[int, int]) -> None:
-    """No two numbers of the final state share a pixel."""
+def test_points_taken_away_eat_back(bench: Bench) -> None:
+    """A penalty's bar lies along the foot from the new total back to the old one."""
     content = content_for(bench, entry="alder")
-    many = replace(content, columns=content.columns * 3)
+    penalty = Column("late", "late", "s", None, "3", Decimal("-4.0"), Decimal(-5), 1)
+    scene = ScoreUpdateScene(
+        replace(content, columns=(*content.columns, penalty)), stage(1920, 1080), bench.style
+    )
+    taken, foot = scene._cells[2], scene._total_scale
+    assert foot.high == 45
+    assert taken.share.left == pytest.approx(foot.at(39.6), abs=1)
+    assert taken.share.covers.right == pytest.approx(foot.at(43.6), abs=4)
+    assert tuple(taken.share.patch.pixels[0, 0, :3]) == bench.style.colours.strike.rgb
+    assert total_text(scene._content, scene.points_at(299)) == "39.6"
+
+
+@pytest.mark.parametrize("times", [1, 3, 5])
+@pytest.mark.parametrize("shape", SHAPES)
+def test_nothing_overlaps(bench: Bench, shape: tuple[int, int], times: int) -> None:
+    """No two texts of the final state share a pixel, with two, six and ten columns."""
+    content = content_for(bench, entry="alder")
+    many = replace(content, columns=content.columns * times)
     scene = ScoreUpdateScene(many, stage(*shape), bench.style)
     taken = np.zeros((shape[1], shape[0]), np.uint8)
-    texts = [layer for cell in scene._cells for layer in cell.new]
-    texts += [cell.old for cell in scene._cells if cell.old is not None]
+    texts: list[Layer] = []
+    for cell in scene._cells:
+        texts += [*cell.new, *scene._points_layers(cell, cell.column.points)]
+        texts += [] if cell.old is None else [cell.old]
     texts += [*scene._totals(299)[1:], *scene._place[2]]
+    texts += [layer for layer in scene._row if layer.patch.pixels[0, 0, 3] == 0]
     for layer in texts:
         x0, y0, x1, y1 = layer.covers
         taken[y0:y1, x0:x1] += layer.patch.pixels[..., 3] > 32
@@ -158,11 +178,11 @@ def test_an_entry_without_a_row_is_refused(bench: Bench) -> None:
 
 def test_the_total_has_the_most_decimals_any_column_has() -> None:
     """Columns of different decimals add up without losing one."""
-    column = _score_row.Column("a", "a", "", None, None, Decimal("1.25"), Decimal(5), 2)
+    column = Column("a", "a", "", None, None, Decimal("1.25"), Decimal(5), 2)
     content = ScoreUpdateContent(
         figures=(), runs=(), title="", caption=(), name="", note="", colour=0,
         columns=(column, replace(column, points=Decimal("2.5"), places=1)),
         old_score=None, old_rank=None, rank=None, of=0,
     )  # fmt: skip
     points = [each.points for each in content.columns]
-    assert _score_row.total_text(content, points) == "3.75"
+    assert total_text(content, points) == "3.75"
