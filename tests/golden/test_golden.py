@@ -36,7 +36,7 @@ def test_no_golden_frame_is_left_over() -> None:
 
 def test_a_change_of_one_pixels_place_is_seen() -> None:
     """The comparison is not so mild that a picture moved by one pixel would pass."""
-    wanted = read(ALL[0])
+    wanted = read(next(golden for golden in ALL if golden.kind == "curves"))
     assert wanted is not None
     assert compare(wanted, wanted) == ""
     assert "codes off" in compare(np.roll(wanted, 1, axis=1), wanted)
