@@ -21,6 +21,7 @@ from overlays.draw.patch import Pixels
 
 __all__ = [
     "STATED_ERROR_LEVELS",
+    "Comparison",
     "Difference",
     "Expected",
     "difference",
@@ -36,7 +37,6 @@ STATED_ERROR_LEVELS: Mapping[str, float] = MappingProxyType(
     {"prores4444": 4.0, "vp9": 3.0, "qtrle": 0.0, "ffv1": 0.0, "png": 0.0}
 )
 _LIBRARY_NAMES = {"prores4444": "prores"}
-_BACKDROPS = ((0, 0, 0), (255, 255, 255), (0, 255, 0))
 _BAND_ROWS = 128
 _CLEAR_ALPHA = 1  # a lossy alpha may come back as 1 where it was 0
 
@@ -151,25 +151,70 @@ def difference(decoded: Pixels, drawn: Pixels) -> Difference:
     worst = Difference(0.0, 0, 0, 0)
     for top in range(0, drawn.shape[0], _BAND_ROWS):
         one, other = decoded[top : top + _BAND_ROWS], drawn[top : top + _BAND_ROWS]
-        if np.array_equal(one, other):
+        columns = np.flatnonzero((one[..., 3] | other[..., 3]).any(axis=0))
+        if not len(columns) or np.array_equal(one, other):
             continue
-        alpha = int(np.abs(one[..., 3].astype(np.int16) - other[..., 3]).max())
-        apart = np.zeros(one.shape[:2], np.int32)  # 255ths of a level
-        for rgb in _BACKDROPS:
-            np.maximum(apart, np.abs(_mixed(one, rgb) - _mixed(other, rgb)).max(axis=-1), out=apart)
+        # Where nothing shows in either, nothing can differ.
+        left = int(columns[0])
+        one, other = (part[:, left : int(columns[-1]) + 1] for part in (one, other))
+        more = one[..., 3].astype(np.int32) - other[..., 3]
+        alpha = int(np.abs(more).max())
+        # In 255ths of a level, exactly. Every backdrop's red, green and blue are 0 or 255.
+        over_black = _multiplied(one) - _multiplied(other)
+        over_white = over_black - 255 * more[..., None]
+        apart = np.maximum(np.abs(over_black), np.abs(over_white)).max(axis=-1)
         levels = float(apart.max()) / 255
         y, x = np.unravel_index(int(apart.argmax()), apart.shape)
         if levels > worst.levels:
-            worst = Difference(levels, max(alpha, worst.alpha), int(x), top + int(y))
+            worst = Difference(levels, max(alpha, worst.alpha), left + int(x), top + int(y))
         else:
             worst = Difference(worst.levels, max(alpha, worst.alpha), worst.x, worst.y)
     return worst
 
 
-def _mixed(pixels: Pixels, rgb: tuple[int, int, int]) -> NDArray[np.int32]:
-    """Lay straight RGBA over a colour, in whole 255ths of a level: exact."""
-    alpha = pixels[..., 3:].astype(np.int32)
-    return pixels[..., :3] * alpha + np.array(rgb, np.int32) * (255 - alpha)
+def _multiplied(pixels: Pixels) -> NDArray[np.int32]:
+    return np.multiply(pixels[..., :3], pixels[..., 3:], dtype=np.int32)
+
+
+class Comparison:
+    """Compares decoded frames with the drawn ones as they come.
+
+    Parameters
+    ----------
+    codec : str
+        A name of `STATED_ERROR_LEVELS`.
+    """
+
+    def __init__(self, codec: str) -> None:
+        self._codec = codec
+        self._worst = Difference(-1.0, 0, 0, 0)
+        self._at = 0
+        self._seen = 0
+
+    def add(self, number: int, decoded: Pixels, drawn: Pixels) -> None:
+        """Take the frame of a number, decoded and drawn, each of shape (H, W, 4)."""
+        self._seen += 1
+        found = difference(decoded, drawn)
+        if found.levels > self._worst.levels:
+            self._worst, self._at = found, number
+
+    def finding(self) -> Finding:
+        """Return a failure at the worst frame if one is further off than stated; else a pass."""
+        allowed, worst = STATED_ERROR_LEVELS[self._codec], self._worst
+        if self._seen == 0:
+            return Finding("decode-back", "fail", "no frame was compared.", "Render it again.")
+        if worst.levels <= allowed:
+            message = (
+                f"{self._seen} frames decode to what was drawn, at most {worst.levels:.1f} levels "
+                f"off ({allowed:g} allowed)."
+            )
+            return Finding("decode-back", "pass", message)
+        message = (
+            f"the decoded frame is {worst.levels:.1f} levels off the drawn one at "
+            f"({worst.x}, {worst.y}); expected {allowed:g} or fewer with {self._codec}."
+        )
+        remedy = "Render the clip again; if it stays so, report the encoder."
+        return Finding("decode-back", "fail", message, remedy, frame=self._at)
 
 
 def judge_frames(frames: Iterable[tuple[int, Pixels, Pixels]], *, codec: str) -> Finding:
@@ -187,27 +232,10 @@ def judge_frames(frames: Iterable[tuple[int, Pixels, Pixels]], *, codec: str) ->
     Finding
         A failure at the worst frame if one is further off than the codec's stated error.
     """
-    allowed = STATED_ERROR_LEVELS[codec]
-    worst, at, seen = Difference(-1.0, 0, 0, 0), 0, 0
+    comparison = Comparison(codec)
     for number, decoded, drawn in frames:
-        seen += 1
-        found = difference(decoded, drawn)
-        if found.levels > worst.levels:
-            worst, at = found, number
-    if seen == 0:
-        return Finding("decode-back", "fail", "no frame was compared.", "Render the clip again.")
-    if worst.levels <= allowed:
-        message = (
-            f"{seen} frames decode to what was drawn, at most {worst.levels:.1f} levels off "
-            f"({allowed:g} allowed)."
-        )
-        return Finding("decode-back", "pass", message)
-    message = (
-        f"the decoded frame is {worst.levels:.1f} levels off the drawn one at "
-        f"({worst.x}, {worst.y}); expected {allowed:g} or fewer with {codec}."
-    )
-    remedy = "Render the clip again; if it stays so, report the encoder."
-    return Finding("decode-back", "fail", message, remedy, frame=at)
+        comparison.add(number, decoded, drawn)
+    return comparison.finding()
 
 
 def judge_ends(

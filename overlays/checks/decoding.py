@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Collection, Iterator
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from overlays.checks.probe import decoder_for, opened, png_files, unreadable
 from overlays.draw.patch import Pixels
@@ -17,7 +19,30 @@ if TYPE_CHECKING:
     import av
     from av.packet import Packet
 
-__all__ = ["decode"]
+__all__ = ["Codes", "decode", "decode_with_codes"]
+
+Plane = NDArray[np.uint8] | NDArray[np.uint16]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Codes:
+    """A frame's Y'CbCr and alpha as stored.
+
+    Parameters
+    ----------
+    luma, blue, red : ndarray
+        Codes; the two latter may be smaller.
+    alpha : ndarray of shape (H, W) or None
+        None where the frame has none.
+    bits : int
+        Bits a sample.
+    """
+
+    luma: Plane
+    blue: Plane
+    red: Plane
+    alpha: Plane | None
+    bits: int
 
 
 def decode(path: Path, *, only: Collection[int] | None = None) -> Iterator[tuple[int, Pixels]]:
@@ -41,7 +66,35 @@ def decode(path: Path, *, only: Collection[int] | None = None) -> Iterator[tuple
     TurnoverError
         If the clip is missing or damaged.
     """
-    return _pictures(path, only) if path.is_dir() else _frames(path, only)
+    return ((number, pixels) for number, pixels, _ in decode_with_codes(path, only=only))
+
+
+def decode_with_codes(
+    path: Path, *, only: Collection[int] | None = None
+) -> Iterator[tuple[int, Pixels, Codes | None]]:
+    """Decode a clip lazily, and give each frame's stored codes beside its pixels.
+
+    Parameters
+    ----------
+    path, only
+        As `decode`.
+
+    Yields
+    ------
+    (int, ndarray of shape (H, W, 4), Codes or None)
+        As `decode`; None where the file stores RGB. The codes hold until the next frame.
+
+    Raises
+    ------
+    TurnoverError
+        As `decode`.
+    """
+    if path.is_dir():
+        for number, pixels in _pictures(path, only):
+            yield number, pixels, None
+    else:
+        for number, frame in _frames(path, only):
+            yield number, _rgba(frame), _codes(frame)
 
 
 def _pictures(folder: Path, only: Collection[int] | None) -> Iterator[tuple[int, Pixels]]:
@@ -57,7 +110,7 @@ def _pictures(folder: Path, only: Collection[int] | None) -> Iterator[tuple[int,
             yield index, pixels
 
 
-def _frames(path: Path, only: Collection[int] | None) -> Iterator[tuple[int, Pixels]]:
+def _frames(path: Path, only: Collection[int] | None) -> Iterator[tuple[int, av.VideoFrame]]:
     with opened(path) as (container, stream):
         stream.thread_type = "AUTO"
         decoder = decoder_for(stream)
@@ -81,7 +134,7 @@ def _frames(path: Path, only: Collection[int] | None) -> Iterator[tuple[int, Pix
                 for frame in decoder.decode(held):
                     came = fed.popleft()
                     if only is None or came in only:
-                        yield came, _rgba(frame)
+                        yield came, frame
             waiting.clear()
 
 
@@ -108,3 +161,12 @@ def _alpha(frame: av.VideoFrame) -> Pixels:
     most = (1 << bits) - 1
     exact: Pixels = ((codes * 255 + most // 2) // most).astype(np.uint8)
     return exact
+
+
+def _codes(frame: av.VideoFrame) -> Codes | None:
+    if not frame.format.name.startswith("yuv"):
+        return None
+    bits = frame.format.components[0].bits
+    planes = plane_views(frame, np.uint8) if bits == 8 else plane_views(frame, np.uint16)
+    alpha = planes[3] if len(planes) > 3 else None
+    return Codes(planes[0], planes[1], planes[2], alpha, bits)

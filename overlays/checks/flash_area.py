@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from overlays.checks.flash_definitions import FIELD_SHARE, FIELDS_ACROSS
-from overlays.checks.swings import Mask
+from overlays.checks.second_counter import Mask
 
 __all__ = ["FlashArea"]
 
@@ -45,13 +45,13 @@ class FlashArea:
 
     def record(self, over: Mask, frame: int) -> None:
         """Take the cells that are over the limit at a frame: a mask of shape (rows, columns)."""
-        pixels = np.where(over, self._pixels, 0)
-        total = int(pixels.sum())
+        cells = np.flatnonzero(over)
+        total = int(self._pixels.reshape(-1)[cells].sum())
         self.screen_share = max(self.screen_share, total / self._screen)
         limit = FIELD_SHARE * self._field
         # No field can hold more than there is: where that is little, finding the field is not worth
         # the time.
-        worst = total if total <= limit else self._worst_field(pixels)
+        worst = total if total <= limit else self._worst_field(np.where(over, self._pixels, 0))
         self.field_share = max(self.field_share, worst / self._field)
         if worst > limit:
             self.first_frame = frame if self.first_frame is None else self.first_frame

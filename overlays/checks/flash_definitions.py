@@ -31,7 +31,8 @@ from fractions import Fraction
 import numpy as np
 from numpy.typing import NDArray
 
-from overlays.checks.swings import Large, Mask
+from overlays.checks.second_counter import Mask
+from overlays.checks.swings import Large
 
 __all__ = [
     "CELLS_ACROSS",

@@ -10,11 +10,12 @@ from collections.abc import Iterable, Mapping, Sequence
 from fractions import Fraction
 
 from overlays.checks.findings import Finding
+from overlays.checks.flash_bound import FlashBound
 from overlays.checks.flash_definitions import FIELD_SHARE, MOST_FLASHES
 from overlays.checks.flash_meter import FlashCount, FlashMeter, FlashVerdict
 from overlays.draw.patch import Pixels, Rect
 
-__all__ = ["NO_GUARANTEE", "judge_flashing", "measure_flashing"]
+__all__ = ["NO_GUARANTEE", "judge_bound", "judge_flashing", "measure_flashing"]
 
 NO_GUARANTEE = (
     "A measurement against published limits, no medical guarantee; follow the rules of whoever "
@@ -72,6 +73,24 @@ def judge_flashing(verdicts: Sequence[FlashVerdict]) -> tuple[Finding, ...]:
         f"too large an area; seen over {seen}. {NO_GUARANTEE}"
     )
     return (Finding("flashing", "pass", message),)
+
+
+def judge_bound(bound: FlashBound) -> Finding:
+    """Return the pass of a clip that is proven without measuring light.
+
+    Raises
+    ------
+    ValueError
+        If it is not proven.
+    """
+    if bound.doubtful_frames:
+        raise ValueError("the clip is not proven; measure it")
+    message = (
+        f"what changes more than {2 * MOST_FLASHES + 1} times within a second covers at most "
+        f"{bound.field_share:.0%} of a 10 degree field of view, over any still picture; "
+        f"{float(FIELD_SHARE):.0%} may flash. {NO_GUARANTEE}"
+    )
+    return Finding("flashing", "pass", message)
 
 
 def _failure(count: FlashCount, backdrop: str) -> Finding:

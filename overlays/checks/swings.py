@@ -7,19 +7,18 @@ swings make a flash. Memory depends on the grid and the rate alone, not on how m
 
 from __future__ import annotations
 
-from collections import deque
 from collections.abc import Callable, Sequence
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["Large", "Mask", "Part", "Region", "SwingCounter"]
+from overlays.checks.second_counter import Mask, SecondCounter
+
+__all__ = ["Large", "Part", "Region", "SwingCounter"]
 
 Region = tuple[slice, slice]
 Signal = NDArray[np.float32]
 Part = tuple[Region, Signal]
-Mask = NDArray[np.bool_]
 
 # Says for two states, each of shape (K, …, h, w) with the signal as the first of its K rows, where
 # the change from one to the other is large enough to count.
@@ -42,11 +41,6 @@ class SwingCounter:
         Swings within a second from which on a cell counts as over the limit.
     large : callable
         See `Large`.
-
-    Attributes
-    ----------
-    most : ndarray of shape (layers,)
-        The most swings any cell of a layer had within a second so far.
     """
 
     def __init__(
@@ -58,18 +52,17 @@ class SwingCounter:
         limit: int,
         large: Large,
     ) -> None:
-        self.most = np.zeros(shape[0], np.int64)
-        self._window_frames = window_frames
-        self._limit = limit
+        self._seconds = SecondCounter(shape, window_frames=window_frames, limit=limit)
         self._large = large
         self._high: Signal = np.zeros((rows, *shape), np.float32)
         self._low: Signal = np.zeros((rows, *shape), np.float32)
         self._last: Signal = np.zeros((rows, *shape), np.float32)
         self._way = np.zeros(shape, np.int8)  # of the last swing: 1 up, -1 down, 0 none yet
-        self._count = np.zeros(shape, np.uint16)
-        self._last_over = np.full(shape, -window_frames, np.int64)
-        self._past: deque[NDArray[Any]] = deque(maxlen=window_frames)
-        self._frame = -1
+
+    @property
+    def most(self) -> NDArray[np.int64]:
+        """The most swings any cell of a layer had within a second so far; shape (layers,)."""
+        return self._seconds.most
 
     def begin(self, parts: Sequence[Part]) -> None:
         """Take the first frame, whose parts cover the whole grid."""
@@ -77,7 +70,7 @@ class SwingCounter:
             self._high[..., *region] = state
             self._low[..., *region] = state
             self._last[..., *region] = state
-        self._advance(np.zeros(0, np.intp))
+        self._seconds.advance(np.zeros(0, np.intp))
 
     def update(self, parts: Sequence[Part]) -> Mask:
         """Let a frame pass in which the given regions may have changed.
@@ -94,42 +87,15 @@ class SwingCounter:
             Whether any cell of a layer went over the limit at this frame.
         """
         if not parts:
-            return self._advance(np.zeros(0, np.intp))
+            return self._seconds.advance(np.zeros(0, np.intp))
         swung = np.zeros(self._way.shape, bool)
         for region, state in parts:
             swung[..., *region] |= self._swing(region, state)
-        return self._advance(np.flatnonzero(swung))
+        return self._seconds.advance(np.flatnonzero(swung))
 
     def over(self, layer: int) -> Mask:
         """Return the cells of a layer that were over the limit at some time in the last second."""
-        recent = self._last_over[layer] > self._frame - self._window_frames
-        return np.asarray(recent, bool)
-
-    def _advance(self, swung: NDArray[np.intp]) -> Mask:
-        """Let a frame pass in which the cells at these flat indices swung."""
-        self._frame += 1
-        counts = self._count.reshape(-1)
-        if len(self._past) == self._window_frames:
-            counts[self._cells(self._past[0])] -= 1
-        # Few cells swing as a rule; where many do, a bit for each takes less room.
-        sparse = swung.size * swung.itemsize * 8 <= counts.size
-        self._past.append(swung if sparse else self._bits(swung))
-        counts[swung] += 1
-        now, layer = counts[swung], swung // (counts.size // len(self.most))
-        np.maximum.at(self.most, layer, now)
-        over = now >= self._limit
-        self._last_over.reshape(-1)[swung[over]] = self._frame
-        return np.asarray(np.bincount(layer[over], minlength=len(self.most)) > 0, bool)
-
-    def _bits(self, cells: NDArray[np.intp]) -> NDArray[np.uint8]:
-        mask = np.zeros(self._count.size, bool)
-        mask[cells] = True
-        return np.packbits(mask)
-
-    def _cells(self, kept: NDArray[Any]) -> NDArray[np.intp]:
-        if kept.dtype == np.uint8:
-            kept = np.flatnonzero(np.unpackbits(kept, count=self._count.size))
-        return kept
+        return self._seconds.over(layer)
 
     def _swing(self, region: Region, state: Signal) -> Mask:
         way = self._way[..., *region]

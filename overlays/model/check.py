@@ -12,6 +12,7 @@ CHECKS: Mapping[str, str] = MappingProxyType(
         "alpha": "Alpha is present and straight.",
         "colour-vision": "Entry colours differ for every kind of colour vision.",
         "contrast": "Text stands out from what is behind it.",
+        "curves": "Curves in the file lie where the data says.",
         "decode-back": "The file decodes to the frames that were drawn.",
         "ends": "The first frame is empty and the last holds the final state.",
         "flashing": "Flashes stay within the general and red flash limits.",

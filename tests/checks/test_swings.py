@@ -101,7 +101,7 @@ def test_a_sudden_change_counts_where_the_turning_point_hides_it() -> None:
 def test_memory_is_bounded_by_the_window(window: int) -> None:
     """However many frames pass, no more than a second of them is remembered."""
     counter = counted([n % 2 for n in range(300)], window_frames=window)
-    assert len(counter._past) == window
+    assert len(counter._seconds._past) == window
     assert counter.most[0] == window
 
 

@@ -1,0 +1,187 @@
+"""What the picture shows, read from a frame of the file: curves, numbers, entry colours."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, fields, is_dataclass
+from typing import Protocol, TypeGuard, runtime_checkable
+
+import numpy as np
+from numpy.typing import NDArray
+
+from overlays.checks.colour_vision import judge_colours
+from overlays.checks.digits import LEAST_SIZE_PX, read_number
+from overlays.checks.findings import Finding
+from overlays.checks.truth import read_back
+from overlays.checks.writing import Line, is_number
+from overlays.draw.curve import CurveScene
+from overlays.draw.patch import Pixels
+from overlays.model.trace import Trace
+from overlays.style.house import Style
+
+__all__ = ["NumbersRead", "judge_curves", "judge_entry_colours", "read_numbers"]
+
+# Drawn frames are within 1 px of the data; encoders blur an edge by a fraction of one.
+_MOST_OFF_PX = 1.5
+_MOST_STRAY = 4
+# A codec moves a colour by less; another colour of a palette lies much further away.
+_SAME_COLOUR = 8.0
+
+
+@dataclass(frozen=True, slots=True)
+class NumbersRead:
+    """The numbers of a frame.
+
+    Parameters
+    ----------
+    texts : tuple of str
+        As read, every one that could be.
+    finding : Finding
+        Whether they are the ones that were set.
+    """
+
+    texts: tuple[str, ...]
+    finding: Finding
+
+
+def read_numbers(lines: Sequence[Line], pixels: Pixels, *, frame: int | None = None) -> NumbersRead:
+    """Read every number of a frame that stands clear and is large enough.
+
+    Parameters
+    ----------
+    lines : sequence of Line
+        What is written in it, and where.
+    pixels : ndarray of shape (H, W, 4)
+        The decoded frame.
+    frame : int, optional
+        Which frame of the file.
+    """
+    read: list[str] = []
+    for line in lines:
+        if not (line.clear and is_number(line.text) and line.size >= LEAST_SIZE_PX):
+            continue
+        found = read_number(line, pixels)
+        read.append(found)
+        if found != line.text:
+            message = f"the picture reads {found!r} where {line.text!r} was set."
+            remedy = "Render the clip again; if it stays so, report the overlay kind."
+            failed = Finding("numbers", "fail", message, remedy, frame=frame)
+            return NumbersRead(tuple(read), failed)
+    message = f"{len(read)} numbers in the picture read as they were set."
+    return NumbersRead(tuple(read), Finding("numbers", "pass", message, frame=frame))
+
+
+class _Line(Protocol):
+    @property
+    def entry(self) -> str: ...
+    @property
+    def time_s(self) -> NDArray[np.float64]: ...
+    @property
+    def values(self) -> NDArray[np.float64]: ...
+
+
+@runtime_checkable
+class _Lines(Protocol):
+    @property
+    def lines(self) -> Sequence[_Line]: ...
+
+
+def judge_curves(
+    scene: object, content: object, pixels: Pixels, *, overlay_frame: int, frame: int
+) -> Finding | None:
+    """Hold the curves of a decoded frame to their data; None where an overlay draws none.
+
+    Parameters
+    ----------
+    scene, content : object
+        An overlay's; they are looked at where they have curves and lines.
+    pixels : ndarray of shape (H, W, 4)
+        The decoded frame.
+    overlay_frame, frame : int
+        Which frame of the overlay, and of the file.
+    """
+    if not (_draws_curves(scene) and isinstance(content, _Lines)):
+        return None
+    traces = {
+        line.entry: Trace("shown", "1", line.time_s.copy(), line.values.copy())
+        for line in content.lines
+    }
+    readings = read_back(scene, overlay_frame, pixels, traces)
+    off = max(readings, key=lambda reading: reading.worst_px, default=None)
+    if off is None:
+        return None
+    remedy = "Render the clip again; if it stays so, report the overlay kind."
+    if off.worst_px > _MOST_OFF_PX:
+        message = (
+            f"the curve of {off.entry!r} lies {off.worst_px:.1f} px ({off.worst_value:.3g}) from "
+            f"its data at {off.at_s:.2f} s; expected {_MOST_OFF_PX:g} px or fewer."
+        )
+        return Finding("curves", "fail", message, remedy, frame=frame)
+    for reading in readings:
+        if reading.stray > _MOST_STRAY:
+            message = f"{reading.stray} pixels of the curve of {reading.entry!r} lie past its end."
+            return Finding("curves", "fail", message, remedy, frame=frame)
+    columns = sum(reading.columns for reading in readings)
+    message = (
+        f"{len(readings)} curves lie on their data, at most {off.worst_px:.2f} px off in "
+        f"{columns} columns."
+    )
+    return Finding("curves", "pass", message, frame=frame)
+
+
+def _draws_curves(scene: object) -> TypeGuard[CurveScene]:
+    return all(hasattr(scene, name) for name in ("axes", "curves", "drawn_to_s", "covered"))
+
+
+def judge_entry_colours(
+    content: object, style: Style, drawn: Pixels, decoded: Pixels, *, frame: int | None = None
+) -> tuple[Finding, ...]:
+    """Judge whether the entries of a frame can be told apart by the colours it holds.
+
+    Parameters
+    ----------
+    content : object
+        An overlay's; entries are what in it has a name and a place in the session (``colour``).
+    style : Style
+        Whose palette was used.
+    drawn, decoded : ndarray of shape (H, W, 4)
+        The frame as drawn, which tells where each colour is, and as it came back.
+    frame : int, optional
+        Which frame of the file.
+    """
+    shown: dict[str, tuple[int, int, int]] = {}
+    for name, place in _entries(content):
+        rgb = style.colours.entry(place).rgb
+        if (seen := _seen_as(rgb, drawn, decoded)) is not None:
+            shown[name] = seen
+    found = judge_colours(shown)
+    return tuple(
+        Finding(item.check, item.verdict, item.message, item.remedy, frame=frame) for item in found
+    )
+
+
+def _entries(content: object) -> Iterator[tuple[str, int]]:
+    if is_dataclass(content) and not isinstance(content, type):
+        place, name = getattr(content, "colour", None), getattr(content, "name", None)
+        if isinstance(place, int) and isinstance(name, str):
+            yield name, place
+        for field in fields(content):
+            yield from _entries(getattr(content, field.name))
+    elif isinstance(content, Mapping):
+        for value in content.values():
+            yield from _entries(value)
+    elif isinstance(content, Sequence) and not isinstance(content, str):
+        for value in content:
+            yield from _entries(value)
+
+
+def _seen_as(
+    rgb: tuple[int, int, int], drawn: Pixels, decoded: Pixels
+) -> tuple[int, int, int] | None:
+    """Return the mean colour that came back where a colour was drawn; None if it was nowhere."""
+    code = np.array([(*rgb, 255)], np.uint8).view(np.uint32)[0, 0]
+    where = np.ascontiguousarray(drawn).view(np.uint32)[..., 0] == code
+    if not where.any():
+        return None
+    red, green, blue = decoded[where][:, :3].mean(axis=0).round().astype(int).tolist()
+    return red, green, blue

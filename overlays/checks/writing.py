@@ -1,0 +1,189 @@
+"""The lines of text on screen: which there are, where, how large, on what ground, for how long.
+
+Patches tell what is written in them (`overlays.draw.patch.Written`); nothing is recognised here.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+import numpy as np
+
+from overlays.draw.patch import Layer, Pixels, Rect, Scene
+
+__all__ = ["Line", "Showing", "ground_of", "is_number", "lines_on", "showings"]
+
+_NUMBER = re.compile(r"[−+-]?\d[\d.,]*")
+_AROUND_PX = 3
+_Key = tuple[str, int, tuple[int, int, int, int], int]
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A line of text as it lies on the canvas.
+
+    Parameters
+    ----------
+    text : str
+        As set.
+    files : tuple of str
+        The font's file and its fallbacks.
+    size : int
+        Pixels to the em.
+    colour : (int, int, int, int)
+        Straight RGBA.
+    rect : Rect
+        Its ink.
+    clear : bool
+        Whether nothing lies over it.
+    """
+
+    text: str
+    files: tuple[str, ...]
+    size: int
+    colour: tuple[int, int, int, int]
+    rect: Rect
+    clear: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Showing:
+    """A text that stands whole on screen for a while.
+
+    Parameters
+    ----------
+    text : str
+        As set.
+    size : int
+        Pixels to the em.
+    colour : (int, int, int, int)
+        Straight RGBA.
+    first_frame, end_frame : int
+        Of the cue; `end_frame` is the one behind its last.
+    """
+
+    text: str
+    size: int
+    colour: tuple[int, int, int, int]
+    first_frame: int
+    end_frame: int
+
+
+def is_number(text: str) -> bool:
+    """Say whether a text is a number and nothing else.
+
+    Examples
+    --------
+    >>> is_number("−12,5"), is_number("3 s"), is_number("–")
+    (True, False, False)
+    """
+    return _NUMBER.fullmatch(text) is not None
+
+
+def lines_on(layers: Sequence[Layer]) -> tuple[Line, ...]:
+    """Return the lines of text that stand whole among layers, in their order.
+
+    A number set digit by digit comes back as one line. Lines cut by a clip or faded are left out.
+    """
+    found: list[Line] = []
+    for index, layer in enumerate(layers):
+        if layer.patch.written and layer.opacity == 255:
+            above = [other.covers for other in layers[index + 1 :] if other.opacity]
+            for line in _whole_lines(layer):
+                clear = all(covers.meet(line.rect).empty for covers in above)
+                _add(found, replace(line, clear=clear))
+    return tuple(found)
+
+
+def _whole_lines(layer: Layer) -> Iterator[Line]:
+    for written in layer.patch.written:
+        rect = written.rect.moved(layer.left, layer.top)
+        if layer.clip is None or rect.meet(layer.clip) == rect:
+            yield Line(written.text, written.files, written.size, written.colour, rect, clear=True)
+
+
+def _add(found: list[Line], line: Line) -> None:
+    last = found[-1] if found else None
+    if last is not None and _goes_on(last, line):
+        joined = last.rect.join(line.rect)
+        clear = last.clear and line.clear
+        found[-1] = replace(last, text=last.text + line.text, rect=joined, clear=clear)
+    else:
+        found.append(line)
+
+
+def _goes_on(before: Line, line: Line) -> bool:
+    """Say whether a single sign is the next one of a number set digit by digit."""
+    same = (before.files, before.size, before.colour) == (line.files, line.size, line.colour)
+    numeric = len(line.text) == 1 and (line.text.isdigit() or line.text in ".,")
+    gap = line.rect.left - before.rect.right
+    level = min(before.rect.bottom, line.rect.bottom) > max(before.rect.top, line.rect.top)
+    beside = -2 <= gap <= line.size * 0.45 and (level or line.text in ".,")
+    start = before.text in "−+-" or is_number(before.text)
+    return same and numeric and beside and start
+
+
+def showings(scene: Scene) -> tuple[Showing, ...]:
+    """Return every text that stands whole at some time of a cue, and when.
+
+    A text that moves is the same text. One that stands at several places is counted by place.
+    """
+    open_since: dict[_Key, int] = {}
+    found: list[Showing] = []
+    before: Sequence[Layer] | None = None
+    whole = lru_cache(maxsize=1024)(lambda layer: tuple(_whole_lines(layer)))
+    for frame in range(scene.frames):
+        layers = scene.layers(frame)
+        if before is not None and (layers is before or list(layers) == list(before)):
+            continue
+        before = layers
+        lines: list[Line] = []
+        for layer in layers:
+            if layer.patch.written and layer.opacity == 255:
+                for line in whole(layer):
+                    _add(lines, line)
+        now = dict.fromkeys(_numbered(lines))
+        gone = [key for key in open_since if key not in now]
+        found += [Showing(*key[:3], open_since.pop(key), frame) for key in gone]
+        for key in now:
+            open_since.setdefault(key, frame)
+    found += [Showing(*key[:3], first, scene.frames) for key, first in open_since.items()]
+    return tuple(sorted(found, key=lambda s: (s.first_frame, s.end_frame, s.text)))
+
+
+def _numbered(lines: Iterable[Line]) -> Iterator[_Key]:
+    """Tell equal texts apart by counting them."""
+    counts: Counter[tuple[object, ...]] = Counter()
+    for line in lines:
+        key = (line.text, line.size, line.colour)
+        counts[key] += 1
+        yield *key, counts[key]
+
+
+def ground_of(line: Line, pixels: Pixels) -> tuple[int, int, int, int]:
+    """Return what a line lies on: the commonest colour around its ink that is not its own.
+
+    Parameters
+    ----------
+    line : Line
+        Where, and in which colour.
+    pixels : ndarray of shape (H, W, 4)
+        The drawn frame.
+    """
+    left, top, right, bottom = line.rect
+    part = pixels[
+        max(0, top - _AROUND_PX) : bottom + _AROUND_PX,
+        max(0, left - _AROUND_PX) : right + _AROUND_PX,
+    ]
+    codes, counts = np.unique(np.ascontiguousarray(part).view(np.uint32), return_counts=True)
+    for code in codes[np.argsort(counts)[::-1]]:
+        red, green, blue, alpha = (int(value) for value in np.array([code]).view(np.uint8))
+        if alpha == 0:
+            return 0, 0, 0, 0
+        if (red, green, blue, alpha) != line.colour:
+            return red, green, blue, alpha
+    return 0, 0, 0, 0
