@@ -49,6 +49,14 @@ class TableFormat(StrEnum):
     md = "md"
 
 
+class ListFormat(StrEnum):
+    """How lists are printed."""
+
+    table = "table"
+    csv = "csv"
+    md = "md"
+
+
 class SheetFormat(StrEnum):
     """How the run sheet is printed."""
 
@@ -422,7 +430,7 @@ def touched(
         Path | None,
         typer.Option(metavar="DIR", help="A turnover made before; by default the season's ledger."),
     ] = None,
-    form: FormatOption = TableFormat.table,
+    form: Annotated[ListFormat, typer.Option("--format")] = ListFormat.table,
 ) -> None:
     """List what a re-test or an erratum changed: figures, sentences, cues, past episodes."""
     from overlays.turnover.touched import what_was_touched

@@ -6,7 +6,7 @@ from functools import partial
 from pathlib import Path
 
 from overlays.errors import Problems
-from overlays.model.outline import Outline
+from overlays.model.outline import Beat, Cue, Outline
 from overlays.outline.written import read_place
 from overlays.plan import Episode, find_cue, open_episode, plan_cue
 from overlays.progress import Progress, silent
@@ -117,8 +117,9 @@ def _film(
 
 def _span(outline: Outline) -> tuple[int, int]:
     """Return the episode's first frame, and the frame after its last."""
-    begins = [item.first_frame for item in (*outline.beats, *outline.cues)]
-    ends = [item.first_frame + item.frames for item in (*outline.beats, *outline.cues)]
+    items: list[Beat | Cue] = [*outline.beats, *outline.cues]
+    begins = [item.first_frame for item in items]
+    ends = [item.first_frame + item.frames for item in items]
     return min(begins, default=0), max(ends, default=1)
 
 

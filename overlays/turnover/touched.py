@@ -30,7 +30,7 @@ def what_was_touched(episode: Episode, since: Path | None, how: TextFormat) -> s
         As measured now.
     since : Path, optional
         A turnover made before. Without it, the season's ledger says what was.
-    how : {"table", "csv", "json", "md"}
+    how : {"table", "csv", "md"}
         Format of the list. As a table, the sentences to say again stand below it, with the
         places where a pick-up recording goes in.
 
