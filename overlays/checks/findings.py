@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
 from overlays.errors import Problem
 from overlays.model.check import CHECKS
+from overlays.model.waiverspec import WaiverSpec
 from overlays.timecode import Timebase
 
 __all__ = ["Finding", "Verdict", "placed", "problems", "waive"]
@@ -97,32 +98,27 @@ def placed(finding: Finding, *, cue: str, timebase: Timebase, file_first_frame: 
     return replace(finding, cue=cue, timecode=label)
 
 
-def waive(findings: Iterable[Finding], reasons: Mapping[str, str]) -> tuple[Finding, ...]:
-    """Mark every failure whose check the session waives with the session's reason.
+def waive(findings: Iterable[Finding], waivers: Sequence[WaiverSpec]) -> tuple[Finding, ...]:
+    """Mark every failure that the session waives with the session's reason.
 
     Parameters
     ----------
     findings : iterable of Finding
         Of any verdict; passes and cautions stay as they are.
-    reasons : Mapping[str, str]
-        Reason by check name.
-
-    Raises
-    ------
-    ValueError
-        If a name is no check or a reason is blank: a waiver without a reason is none.
+    waivers : sequence of WaiverSpec
+        The session's; where several fit, one that names the cue goes before one that names none.
     """
-    for check, reason in reasons.items():
-        if check not in CHECKS:
-            raise ValueError(f"{check!r} is no check; expected one of {', '.join(CHECKS)}")
-        if not reason.strip():
-            raise ValueError(f"the waiver of {check!r} gives no reason")
-    return tuple(
-        replace(finding, waived=reasons[finding.check])
-        if finding.verdict == "fail" and finding.check in reasons
-        else finding
-        for finding in findings
-    )
+    in_order = sorted(waivers, key=lambda waiver: not waiver.cue)
+    return tuple(_waived(finding, in_order) for finding in findings)
+
+
+def _waived(finding: Finding, waivers: Sequence[WaiverSpec]) -> Finding:
+    if finding.verdict != "fail":
+        return finding
+    for waiver in waivers:
+        if waiver.check == finding.check and waiver.cue in ("", finding.cue):
+            return replace(finding, waived=waiver.reason)
+    return finding
 
 
 def problems(findings: Iterable[Finding], *, file: str | None = None) -> tuple[Problem, ...]:

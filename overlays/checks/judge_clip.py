@@ -220,7 +220,7 @@ class _Watch:
         self.numbers = read.texts
         self._found.append(read.finding)
         self._found += judge_legibility(lines, drawn, frame=index)
-        self._found += judge_entry_colours(self.clip.content, style, drawn, back, frame=index)
+        self._found += judge_entry_colours(self.clip.content, style, drawn, frame=index)
 
 
 def _levels(codes: Codes | None, frame: int) -> Finding:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, fields, is_dataclass
+from dataclasses import dataclass, fields, is_dataclass, replace
 from typing import Protocol, TypeGuard, runtime_checkable
 
 import numpy as np
@@ -24,8 +24,6 @@ __all__ = ["NumbersRead", "judge_curves", "judge_entry_colours", "read_numbers"]
 # Drawn frames are within 1 px of the data; encoders blur an edge by a fraction of one.
 _MOST_OFF_PX = 1.5
 _MOST_STRAY = 4
-# A codec moves a colour by less; another colour of a palette lies much further away.
-_SAME_COLOUR = 8.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,7 +132,7 @@ def _draws_curves(scene: object) -> TypeGuard[CurveScene]:
 
 
 def judge_entry_colours(
-    content: object, style: Style, drawn: Pixels, decoded: Pixels, *, frame: int | None = None
+    content: object, style: Style, drawn: Pixels, *, frame: int | None = None
 ) -> tuple[Finding, ...]:
     """Judge whether the entries of a frame can be told apart by the colours it holds.
 
@@ -144,20 +142,31 @@ def judge_entry_colours(
         An overlay's; entries are what in it has a name and a place in the session (``colour``).
     style : Style
         Whose palette was used.
-    drawn, decoded : ndarray of shape (H, W, 4)
-        The frame as drawn, which tells where each colour is, and as it came back.
+    drawn : ndarray of shape (H, W, 4)
+        The frame; a colour that is nowhere in it is not judged.
     frame : int, optional
         Which frame of the file.
+
+    Returns
+    -------
+    tuple of Finding
+        Failures of pairs, or a pass; a caution where entries share a colour because there are more
+        of them than colours.
     """
-    shown: dict[str, tuple[int, int, int]] = {}
+    packed = np.ascontiguousarray(drawn).view(np.uint32)[..., 0]
+    shown: dict[tuple[int, int, int], dict[str, None]] = {}
     for name, place in _entries(content):
         rgb = style.colours.entry(place).rgb
-        if (seen := _seen_as(rgb, drawn, decoded)) is not None:
-            shown[name] = seen
-    found = judge_colours(shown)
-    return tuple(
-        Finding(item.check, item.verdict, item.message, item.remedy, frame=frame) for item in found
-    )
+        code = np.array([(*rgb, 255)], np.uint8).view(np.uint32)[0, 0]
+        if (packed == code).any():
+            shown.setdefault(rgb, {})[name] = None
+    found = list(judge_colours({" and ".join(names): rgb for rgb, names in shown.items()}))
+    shared = [" and ".join(names) for names in shown.values() if len(names) > 1]
+    if shared:
+        message = f"{', '.join(shared)} have the same colour: the style has too few for them all."
+        remedy = "Show fewer entries together, or add colours to the style's palette."
+        found.append(Finding("colour-vision", "caution", message, remedy))
+    return tuple(replace(item, frame=frame) for item in found)
 
 
 def _entries(content: object) -> Iterator[tuple[str, int]]:
@@ -173,15 +182,3 @@ def _entries(content: object) -> Iterator[tuple[str, int]]:
     elif isinstance(content, Sequence) and not isinstance(content, str):
         for value in content:
             yield from _entries(value)
-
-
-def _seen_as(
-    rgb: tuple[int, int, int], drawn: Pixels, decoded: Pixels
-) -> tuple[int, int, int] | None:
-    """Return the mean colour that came back where a colour was drawn; None if it was nowhere."""
-    code = np.array([(*rgb, 255)], np.uint8).view(np.uint32)[0, 0]
-    where = np.ascontiguousarray(drawn).view(np.uint32)[..., 0] == code
-    if not where.any():
-        return None
-    red, green, blue = decoded[where][:, :3].mean(axis=0).round().astype(int).tolist()
-    return red, green, blue

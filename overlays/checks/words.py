@@ -43,10 +43,11 @@ def judge_reading(
     that stretch only can be read in it: the demand bound for tasks with a release and a deadline
     (Baruah, Rosier and Howell, 1990), for a reader who may read in any order.
 
-    What the style sets loud (names, titles, figures) must be readable at the pace of subtitles;
-    with labels, units and captions it should be at that of silent reading, and a caution says where
-    it is not. Numbers of a scale, set at the style's smallest size, are looked up and not read;
-    numbers of a running counter count once they stand still.
+    What the style sets loud (names, titles, figures) should be readable at the pace of subtitles,
+    and together with labels, units and captions at that of silent reading. Where it is not, that
+    is a caution and no failure: an editor may hold a clip longer, into its tail handle. Numbers of
+    a scale, set at the style's smallest size, are looked up and not read; numbers of a running
+    counter count once they stand still.
 
     Parameters
     ----------
@@ -65,7 +66,7 @@ def judge_reading(
     loud = _tightest([item for item in to_read if item.colour != quiet], rate)
     found = loud.judged(rate, WORDS_PER_MIN)
     if found.verdict == "fail":
-        return replace(found, frame=first_frame + loud.first)
+        return replace(found, verdict="caution", frame=first_frame + loud.first)
     everything = _tightest(to_read, rate)
     skimmed = everything.judged(rate, SILENT_WORDS_PER_MIN)
     if skimmed.verdict == "fail":

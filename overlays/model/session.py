@@ -28,6 +28,7 @@ from overlays.model.readingspec import ReadingPins
 from overlays.model.run import RunRef
 from overlays.model.spec import Key, QuantityField, RateField, Spec, TimeField
 from overlays.model.trustspec import AcceptSpec, InstrumentSpec, StandingsSpec
+from overlays.model.waiverspec import WaiverSpec
 from overlays.timecode import Timebase
 
 __all__ = [
@@ -179,6 +180,7 @@ class SessionSpec(Spec):
     figures: Mapping[Key, AnyFigure] = {}
     points: Mapping[Key, AnyPoints] = {}
     standings: StandingsSpec = StandingsSpec()
+    waivers: tuple[WaiverSpec, ...] = ()
 
     def parts_of(self, figure: str) -> tuple[str, ...]:
         """Return the figures that a figure is directly made of."""

@@ -2,14 +2,23 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
+from pydantic import ValidationError
 
 from overlays.checks.findings import Finding, placed, problems, waive
 from overlays.errors import Problem
 from overlays.model.check import CHECKS
+from overlays.model.waiverspec import WaiverSpec
 from overlays.timecode import Timebase
+
+
+def waiver(check: str, reason: str, *, cue: str = "") -> WaiverSpec:
+    """Return a waiver as a session declares it."""
+    return WaiverSpec.model_validate({"check": check, "reason": reason, "cue": cue})
+
 
 FAILED = Finding("flashing", "fail", "it flashes.", "Slow it down.", frame=24)
 
@@ -39,7 +48,7 @@ def test_a_finding_without_a_place_is_told_without_one() -> None:
 
 def test_a_waiver_turns_an_error_into_a_warning_with_its_reason() -> None:
     """A waived failure stops nothing, and the session's reason is told in place of the remedy."""
-    (waived,) = waive([FAILED], {"flashing": "seen and accepted by the producer"})
+    (waived,) = waive([FAILED], [waiver("flashing", "seen and accepted by the producer")])
     assert FAILED.stops
     assert not waived.stops
     told = waived.problem()
@@ -54,14 +63,22 @@ def test_only_failures_of_the_waived_check_are_waived() -> None:
         Finding("flashing", "pass", "calm."),
         Finding("flashing", "caution", "nearly."),
     ]
-    assert waive(others, {"flashing": "because"}) == tuple(others)
+    assert waive(others, [waiver("flashing", "because")]) == tuple(others)
 
 
-@pytest.mark.parametrize("reasons", [{"flashing": "  "}, {"flashes": "because"}])
-def test_a_waiver_needs_a_known_check_and_a_reason(reasons: dict[str, str]) -> None:
+def test_a_waiver_of_a_cue_is_for_that_cue_and_goes_first() -> None:
+    """A waiver that names a cue waives nothing of another, and its reason is the one shown."""
+    waivers = [waiver("flashing", "all of it"), waiver("flashing", "this one", cue="intro")]
+    intro, other = replace(FAILED, cue="intro"), replace(FAILED, cue="outro")
+    assert [item.waived for item in waive([intro, other], waivers)] == ["this one", "all of it"]
+    assert waive([other], waivers[1:]) == (other,)
+
+
+@pytest.mark.parametrize(("check", "reason"), [("flashing", "  "), ("flashes", "because")])
+def test_a_waiver_needs_a_known_check_and_a_reason(check: str, reason: str) -> None:
     """A waiver without a reason, or of nothing known, is refused."""
-    with pytest.raises(ValueError, match=r"no check|no reason"):
-        waive([FAILED], reasons)
+    with pytest.raises(ValidationError, match=r"name of a check|without a reason"):
+        waiver(check, reason)
 
 
 def test_passes_are_not_told_as_problems() -> None:
