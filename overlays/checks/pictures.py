@@ -13,7 +13,7 @@ from overlays.checks.colour_vision import judge_colours
 from overlays.checks.digits import LEAST_SIZE_PX, read_number
 from overlays.checks.findings import Finding
 from overlays.checks.truth import read_back
-from overlays.checks.writing import Line, is_number
+from overlays.checks.writing import Line, is_number, numbers_in
 from overlays.draw.curve import CurveScene
 from overlays.draw.patch import Pixels
 from overlays.model.trace import Trace
@@ -33,7 +33,8 @@ class NumbersRead:
     Parameters
     ----------
     texts : tuple of str
-        As read, every one that could be.
+        As read. Those in lines of other words, and those too small to be read, as set; none of
+        those that something lies over.
     finding : Finding
         Whether they are the ones that were set.
     """
@@ -55,17 +56,22 @@ def read_numbers(lines: Sequence[Line], pixels: Pixels, *, frame: int | None = N
         Which frame of the file.
     """
     read: list[str] = []
+    seen = 0
     for line in lines:
-        if not (line.clear and is_number(line.text) and line.size >= LEAST_SIZE_PX):
+        if not line.clear:
+            continue
+        if not is_number(line.text) or line.size < LEAST_SIZE_PX:
+            read += numbers_in(line.text)
             continue
         found = read_number(line, pixels)
         read.append(found)
+        seen += 1
         if found != line.text:
             message = f"the picture reads {found!r} where {line.text!r} was set."
             remedy = "Render the clip again; if it stays so, report the overlay kind."
             failed = Finding("numbers", "fail", message, remedy, frame=frame)
             return NumbersRead(tuple(read), failed)
-    message = f"{len(read)} numbers in the picture read as they were set."
+    message = f"{seen} numbers in the picture read as they were set."
     return NumbersRead(tuple(read), Finding("numbers", "pass", message, frame=frame))
 
 

@@ -15,7 +15,7 @@ import numpy as np
 
 from overlays.draw.patch import Layer, Pixels, Rect, Scene
 
-__all__ = ["Line", "Showing", "ground_of", "is_number", "lines_on", "showings"]
+__all__ = ["Line", "Showing", "ground_of", "is_number", "lines_on", "numbers_in", "showings"]
 
 _NUMBER = re.compile(r"[−+-]?\d[\d.,]*")
 _AROUND_PX = 3
@@ -82,6 +82,17 @@ def is_number(text: str) -> bool:
     (True, False, False)
     """
     return _NUMBER.fullmatch(text) is not None
+
+
+def numbers_in(text: str) -> list[str]:
+    """Return the numbers that stand in a text.
+
+    Examples
+    --------
+    >>> numbers_in("94 % at 2.5 s")
+    ['94', '2.5']
+    """
+    return [number.rstrip(".,") for number in _NUMBER.findall(text)]
 
 
 def lines_on(layers: Sequence[Layer]) -> tuple[Line, ...]:

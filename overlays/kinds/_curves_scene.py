@@ -93,6 +93,14 @@ class CurvesContent(Content):
     lines: tuple[Line, ...]
     gap: Gap | None
 
+    @property
+    def values(self) -> tuple[str, ...]:
+        """Every line's last value, and the gap."""
+        numbers = [*(line.last for line in self.lines)]
+        if self.gap is not None:
+            numbers.append(float(self.gap.size(self.places)))
+        return tuple(fixed(number, self.places) for number in numbers)
+
 
 @dataclass(frozen=True, slots=True)
 class Timing:

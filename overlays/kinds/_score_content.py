@@ -87,6 +87,17 @@ class ScoreUpdateContent(Content):
         tops = (max(column.most, column.points or Decimal(0)) for column in self.columns)
         return sum((top for top in tops if top > 0), Decimal(0)) or Decimal(1)
 
+    @property
+    def sums(self) -> tuple[tuple[tuple[str, ...], str], ...]:
+        """The points of every column, and the score."""
+        points = [column.points for column in self.columns]
+        parts = tuple(
+            fixed(column.points, column.places)
+            for column in self.columns
+            if column.points is not None
+        )
+        return ((parts, total_text(self, points)),)
+
 
 def total_text(content: ScoreUpdateContent, points: Sequence[Decimal | None]) -> str:
     """Return the total of points as it is shown: their sum, to the most decimals any has."""

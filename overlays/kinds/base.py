@@ -46,6 +46,22 @@ class Content:
     figures: tuple[tuple[str, str], ...]
     runs: tuple[str, ...]
 
+    @property
+    def values(self) -> tuple[str, ...]:
+        """Numbers of the last frame that come from traces, as `overlays.numbers.fixed` writes them.
+
+        The checks look for each in the picture, as they do for `figures`.
+        """
+        return ()
+
+    @property
+    def sums(self) -> tuple[tuple[tuple[str, ...], str], ...]:
+        """Numbers shown that add up, and their total, all as `overlays.numbers.fixed` writes them.
+
+        The checks add them up, and look for each in the picture.
+        """
+        return ()
+
 
 C = TypeVar("C", bound=Content)
 
