@@ -14,7 +14,7 @@ from overlays.draw.sheet import Sheet, block
 from overlays.numbers import fixed
 from overlays.style.colour import Colour
 
-__all__ = ["FOOT", "bar", "foot", "lines", "merged", "moved", "room", "stand", "tinted"]
+__all__ = ["FOOT", "bar", "foot", "lines", "merged", "moved", "numbered", "room", "stand", "tinted"]
 
 # Height of a numbered rule, in a style's lengths.
 FOOT = 44
@@ -58,17 +58,24 @@ def foot(
     """
     body = Rect(rect.left, rect.bottom - page.px(FOOT), rect.right, rect.bottom)
     face = page.face("strong", page.style.type.floor)
-    ink, baseline = page.colours.engraved, body.bottom - page.px(8)
+    left = rect.left + page.px(page.style.space.pad)
+    says = says if left + face.width(says) + page.px(16) <= min(scale.start, scale.end) else ""
+    word = face.layer(says, left, body.bottom - page.px(8), page.colours.engraved)
+    return (*numbered(body, scale, ticks, page), *((word,) if says else ()))
+
+
+def numbered(body: Rect, scale: Scale, ticks: Ticks, page: Page) -> tuple[Layer, ...]:
+    """Lay a rule, `FOOT` high, with a number before every tick that has room for it."""
+    face = page.face("strong", page.style.type.floor)
     layers = [strip(body, page), engraved(body, "top", scale, ticks, page)]
+    free = max(body.left, round(min(scale.start, scale.end)) - page.px(8))
     for tick in ticks.numbered:
         x = round(scale.at(float(tick))) - page.px(6)
         text = page.number(fixed(tick, ticks.places))
-        # Every number stands before its tick; the first only where something is left of it.
-        if x - face.width(text) > min(scale.start, scale.end) - page.px(4):
-            layers.append(face.layer(text, x, baseline, ink, "right"))
-    left = rect.left + page.px(page.style.space.pad)
-    if says and left + face.width(says) + page.px(16) <= min(scale.start, scale.end):
-        layers.append(face.layer(says, left, baseline, ink))
+        if x - face.width(text) > free:
+            baseline = body.bottom - page.px(8)
+            layers.append(face.layer(text, x, baseline, page.colours.engraved, "right"))
+            free = x
     return tuple(layers)
 
 

@@ -6,10 +6,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from decimal import Decimal
 
+from overlays.draw.patch import Rect, Scene
 from overlays.model.result import Results, ScoreRow, Standing
 from overlays.model.session import SessionSpec
 from overlays.scoring.ranking import ranks
-from tests.kinds.conftest import SPEC, make_results, make_session
+from tests.kinds.conftest import SPEC, figure, make_results, make_session
 
 Points = tuple[str | None, ...]
 
@@ -67,3 +68,59 @@ def _ranked(points: Mapping[str, Sequence[str | None]]) -> dict[str, ScoreRow]:
         )
         for (entry, score), place in zip(scores.items(), places, strict=True)
     }
+
+
+NAMES = ("Elm", "A rather long-winded product name, series two", "Öhrwurm", "Fir", "Gorse")
+
+
+def measured_results(
+    values: Sequence[float | None],
+    *,
+    better: str = "higher",
+    scatter: float = 0.5,
+    n: int = 3,
+    attributes: Mapping[int, Mapping[str, str]] | None = None,
+) -> Results:
+    """Return results of entries e0, e1, … with these figures, each the median of `n` runs."""
+    keys = [f"e{i}" for i in range(len(values))]
+    given = attributes or {}
+    entries = {
+        key: {
+            "name": f"{NAMES[i % len(NAMES)]} {i}",
+            "attributes": given.get(
+                i, {"price": f"{10 + 7 * i % 31}.50 EUR", "claimed_torque": f"{60 + i} N*m"}
+            ),
+        }
+        for i, key in enumerate(keys)
+    }
+    figures = {"mean": {**SPEC["figures"]["mean"], "better": better}}
+    spec = {**SPEC, "entries": entries, "figures": figures, "points": {}}
+    session = replace(make_session(), spec=SessionSpec.model_validate(spec))
+    runs = [scatter * (i - (n - 1) // 2) for i in range(n)]
+    found = {}
+    for key, value in zip(keys, values, strict=True):
+        made = figure("mean", key, value, unit="N*m", places=1, n=n)
+        repeats = () if value is None else tuple(value + off for off in runs)
+        why = "the clamp broke on the way up" if value is None else ""
+        found["mean", key] = replace(made, repeats=repeats, why_missing=why)
+    return make_results(session=session, figures=found, repeats={}, standings=())
+
+
+def texts_at(scene: Scene, frame: int) -> list[tuple[str, Rect]]:
+    """Return every line of text seen in a frame, with the canvas pixels its ink lies in."""
+    return [
+        (line.text, line.rect.moved(layer.left, layer.top).meet(layer.covers))
+        for layer in scene.layers(frame)
+        for line in layer.patch.written
+    ]
+
+
+def overlapping(scene: Scene, frame: int) -> list[tuple[str, str]]:
+    """Return the pairs of texts that share a pixel's place in a frame."""
+    texts = [(text, rect) for text, rect in texts_at(scene, frame) if not rect.empty]
+    return [
+        (text, other)
+        for i, (text, rect) in enumerate(texts)
+        for other, place in texts[:i]
+        if not rect.meet(place).empty
+    ]
