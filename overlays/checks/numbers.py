@@ -47,7 +47,7 @@ def judge_numbers(
             found += [*shown.figures(former), *shown.sums(), *shown.values()]
     if found:
         return tuple(found)
-    pairs = [pair for clip in clips for pair in dict.fromkeys(clip.figures)]
+    pairs = [pair for clip in clips for pair in dict.fromkeys(_set_figures(clip))]
     again = sum(pairs.count(pair) > 1 for pair in set(pairs))
     message = (
         f"{len(set(pairs))} figures are shown as they were measured, {again} of them in several "
@@ -78,6 +78,10 @@ def _former(results: Results) -> dict[tuple[str, str], str]:
     }
 
 
+def _set_figures(clip: Clip) -> tuple[tuple[str, str], ...]:
+    return clip.content.set_figures if isinstance(clip.content, Content) else clip.figures
+
+
 @dataclass(frozen=True, slots=True)
 class _Shown:
     """The numbers of one clip."""
@@ -94,7 +98,7 @@ class _Shown:
         return Finding("numbers", "fail", message, _AGAIN, cue=self.clip.cue, frame=last)
 
     def figures(self, former: Mapping[tuple[str, str], str]) -> Iterator[Finding]:
-        for key in dict.fromkeys(self.clip.figures):
+        for key in dict.fromkeys(_set_figures(self.clip)):
             figure = self.results.figures.get(key)
             if figure is None or figure.value is None or self._set(figure.shown) in self.read:
                 continue

@@ -105,7 +105,7 @@ def lines_on(layers: Sequence[Layer]) -> tuple[Line, ...]:
         if layer.patch.written and layer.opacity == 255:
             above = [other.covers for other in layers[index + 1 :] if other.opacity]
             for line in _whole_lines(layer):
-                clear = all(covers.meet(line.rect).empty for covers in above)
+                clear = line.clear and all(covers.meet(line.rect).empty for covers in above)
                 _add(found, replace(line, clear=clear))
     return tuple(found)
 
@@ -114,7 +114,9 @@ def _whole_lines(layer: Layer) -> Iterator[Line]:
     for written in layer.patch.written:
         rect = written.rect.moved(layer.left, layer.top)
         if layer.clip is None or rect.meet(layer.clip) == rect:
-            yield Line(written.text, written.files, written.size, written.colour, rect, clear=True)
+            yield Line(
+                written.text, written.files, written.size, written.colour, rect, written.clear
+            )
 
 
 def _add(found: list[Line], line: Line) -> None:

@@ -91,6 +91,8 @@ class Written(NamedTuple):
         Straight RGBA.
     rect : Rect
         Its ink, from the patch's upper left corner.
+    clear : bool
+        Whether nothing in the patch lies over it.
     """
 
     text: str
@@ -98,6 +100,7 @@ class Written(NamedTuple):
     size: int
     colour: tuple[int, int, int, int]
     rect: Rect
+    clear: bool = True
 
 
 class Patch:
@@ -172,13 +175,17 @@ class Layer:
         object.__setattr__(self, "covers", covers)
 
 
-def written_in(layers: Iterable[Layer], left: int, top: int) -> tuple[Written, ...]:
+def written_in(layers: Sequence[Layer], left: int, top: int) -> tuple[Written, ...]:
     """Return the lines of text of layers that are put together in one patch at (left, top)."""
-    return tuple(
-        line._replace(rect=line.rect.moved(layer.left - left, layer.top - top))
-        for layer in layers
-        for line in layer.patch.written
-    )
+    found: list[Written] = []
+    for index, layer in enumerate(layers):
+        for line in layer.patch.written:
+            rect = line.rect.moved(layer.left, layer.top)
+            clear = line.clear and all(
+                other.covers.meet(rect).empty for other in layers[index + 1 :]
+            )
+            found.append(line._replace(rect=rect.moved(-left, -top), clear=clear))
+    return tuple(found)
 
 
 def through(layer: Layer, window: Rect) -> Layer:

@@ -84,6 +84,11 @@ class StandingsContent(Content):
     dense: bool
 
     @property
+    def set_figures(self) -> tuple[tuple[str, str], ...]:
+        """None: a table of standings shows scores, not the figures behind them."""
+        return ()
+
+    @property
     def steps(self) -> tuple[Step, ...]:
         """The journeys from the order before to the order now."""
         return travel(self.before, tuple(range(len(self.rows))), self.travellers)

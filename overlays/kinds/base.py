@@ -47,6 +47,11 @@ class Content:
     runs: tuple[str, ...]
 
     @property
+    def set_figures(self) -> tuple[tuple[str, str], ...]:
+        """Those of `figures` whose numbers are set; a kind may show others by what they earned."""
+        return self.figures
+
+    @property
     def values(self) -> tuple[str, ...]:
         """Numbers of the last frame that come from traces, as `overlays.numbers.fixed` writes them.
 
