@@ -22,7 +22,7 @@ _ANSWER_WITHIN_S = 10
 
 def draw_on_cluster(
     parts: Sequence[Part], *, address: str, progress: Progress
-) -> Generator[Outcome, None, None]:
+) -> Generator[Outcome[Part], None, None]:
     """Draw parts on a cluster whose machines see the same folders under the same paths.
 
     Parameters

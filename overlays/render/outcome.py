@@ -1,37 +1,66 @@
-"""Parts submitted to an executor, and what became of them."""
+"""Jobs submitted to an executor, and what became of them: parts drawn, clips checked."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, Executor, Future, wait
 from dataclasses import dataclass
+from pathlib import Path
+from typing import Generic, Protocol, TypeVar
 
 from overlays.errors import RenderError, TracereelError
-from overlays.render.parts import Part
+from overlays.model.clip import Clip
 
-__all__ = ["Outcome", "WorkerDiedError", "completed"]
+__all__ = ["Drawn", "Job", "Outcome", "Work", "WorkerDiedError", "completed"]
 
 _LOOK_EVERY_S = 0.2
 
+Drawn = Callable[[int], None]
+"""Told, every few frames, how many more are drawn."""
+
+
+class Job(Protocol):
+    """Something to be done with a clip, in any process; travels there by pickling."""
+
+    @property
+    def clip(self) -> Clip:
+        """The clip."""
+        ...
+
+    @property
+    def target(self) -> Path:
+        """Where it writes; nobody else does."""
+        ...
+
+    @property
+    def frames(self) -> int:
+        """How many frames it takes."""
+        ...
+
+
+J = TypeVar("J", bound=Job)
+Work = Callable[[J, Drawn], str]
+"""Does a job, and returns the SHA-256 of what it wrote."""
+
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Outcome:
-    """A part that is finished, with its file's SHA-256, or why it is not."""
+class Outcome(Generic[J]):
+    """A job that is finished, with its file's SHA-256, or why it is not."""
 
-    part: Part
+    part: J
     error: TracereelError | OSError | None
     sha256: str = ""
 
 
 class WorkerDiedError(RenderError):
-    """The process drawing a part went away."""
+    """The process doing a job went away."""
 
     @classmethod
-    def drawing(cls, part: Part) -> WorkerDiedError:
+    def drawing(cls, part: Job) -> WorkerDiedError:
         """Return the error that says so."""
         return cls(
-            f"the process drawing clip {part.clip.cue!r} was killed, and again when it was tried "
-            "once more.",
+            f"the process at work on clip {part.clip.cue!r} was killed, and again when it was "
+            "tried once more.",
             code="worker-died",
             remedy="Memory may have run out: use fewer workers, close other programs, or choose "
             "a smaller canvas.",
@@ -40,28 +69,28 @@ class WorkerDiedError(RenderError):
 
 def completed(
     pool: Executor,
-    task: Callable[[Part], str],
-    parts: Sequence[Part],
+    task: Callable[[J], str],
+    parts: Sequence[J],
     *,
     death: type[Exception],
     tell: Callable[[], None],
-) -> Iterator[Outcome]:
-    """Submit parts, and yield each as soon as it is finished.
+) -> Iterator[Outcome[J]]:
+    """Submit jobs, and yield each as soon as it is finished.
 
     Parameters
     ----------
     pool : Executor
         Where to.
     task : callable
-        Draws one part, returns its SHA-256.
-    parts : sequence of Part
+        Does one, returns the SHA-256 of what it wrote.
+    parts : sequence of Job
         In the order in which they should be begun.
     death : type of exception
         What `pool` raises when a worker went away; becomes `WorkerDiedError`.
     tell : callable
         Called a few times a second.
     """
-    waiting: dict[Future[str], Part] = {pool.submit(task, part): part for part in parts}
+    waiting: dict[Future[str], J] = {pool.submit(task, part): part for part in parts}
     while waiting:
         done, _ = wait(waiting, timeout=_LOOK_EVERY_S, return_when=FIRST_COMPLETED)
         tell()

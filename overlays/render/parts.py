@@ -7,7 +7,6 @@ pools, caches or progress bars.
 from __future__ import annotations
 
 import errno
-from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -21,14 +20,13 @@ from overlays.render.codecs.base import Codec, FileSpec
 from overlays.render.codecs.prores4444 import ProRes4444
 from overlays.render.codecs.registry import codec_named
 from overlays.render.frames import clip_frames, lay_out_clip
+from overlays.render.outcome import Drawn
 
 __all__ = ["Part", "cut", "draw_part", "write_frames"]
 
 LEAST_FRAMES = 450
 """Shorter parts are not worth laying a clip out once more for them."""
 _TELL_EVERY = 8  # frames
-
-Drawn = Callable[[int], None]
 
 
 def _nobody(frames: int) -> None:

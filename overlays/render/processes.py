@@ -10,18 +10,19 @@ from __future__ import annotations
 
 import multiprocessing
 import signal
-from collections.abc import Generator, Iterator, Sequence
+from collections.abc import Callable, Generator, Iterator, Sequence
 from concurrent.futures.process import BrokenProcessPool, ProcessPoolExecutor
 from contextlib import contextmanager
+from functools import partial
 from multiprocessing.context import SpawnContext
 from multiprocessing.sharedctypes import Synchronized
 from pathlib import Path
 
 from overlays.progress import Progress
-from overlays.render.outcome import Outcome, WorkerDiedError, completed
+from overlays.render.outcome import J, Outcome, Work, WorkerDiedError, completed
 from overlays.render.parts import Part, draw_part
 
-__all__ = ["draw_in_processes"]
+__all__ = ["draw_in_processes", "work_in_processes"]
 
 _counter: Synchronized[int] | None = (
     None  # in a worker: frames drawn by all, shared with the main process
@@ -30,8 +31,41 @@ _counter: Synchronized[int] | None = (
 
 def draw_in_processes(
     parts: Sequence[Part], *, workers: int, progress: Progress
-) -> Generator[Outcome, None, None]:
+) -> Generator[Outcome[Part], None, None]:
     """Draw parts, yielding each as it is finished; closing the iterator stops the work at once."""
+    return _done_in_processes(parts, _task, workers=workers, progress=progress, what="frames")
+
+
+def work_in_processes(
+    jobs: Sequence[J], work: Work[J], *, workers: int, progress: Progress, what: str
+) -> Generator[Outcome[J], None, None]:
+    """Do any jobs in the same way.
+
+    Parameters
+    ----------
+    jobs : sequence of Job
+        In the order in which they should be begun.
+    work : callable
+        Does one; a function of a module, so that a worker finds it.
+    workers : int
+        Processes.
+    progress : Progress
+        Told the frames done.
+    what : str
+        What `progress` calls them.
+    """
+    task = partial(_counted, work)
+    return _done_in_processes(jobs, task, workers=workers, progress=progress, what=what)
+
+
+def _done_in_processes(
+    parts: Sequence[J],
+    task: Callable[[J], str],
+    *,
+    workers: int,
+    progress: Progress,
+    what: str,
+) -> Generator[Outcome[J], None, None]:
     context = multiprocessing.get_context("spawn")
     counter = context.Value("q", 0)
     total = sum(part.frames for part in parts)
@@ -39,16 +73,16 @@ def draw_in_processes(
     finished = 0
 
     def tell() -> None:
-        progress(min(counter.value, total), total, "frames")
+        progress(min(counter.value, total), total, what)
 
-    def settled(outcome: Outcome) -> Outcome:
+    def settled(outcome: Outcome[J]) -> Outcome[J]:
         nonlocal finished
         finished += outcome.part.frames
         del left[outcome.part.target]
         return outcome
 
     with _pool(context, workers, counter) as pool:
-        for outcome in completed(pool, _task, parts, death=BrokenProcessPool, tell=tell):
+        for outcome in completed(pool, task, parts, death=BrokenProcessPool, tell=tell):
             if not isinstance(outcome.error, WorkerDiedError):
                 yield settled(outcome)
     died: set[Path] = set()
@@ -56,7 +90,7 @@ def draw_in_processes(
         counter.value = finished  # what a dead worker had drawn is drawn again
         with _pool(context, 1, counter) as pool:
             for part in list(left.values()):
-                (outcome,) = completed(pool, _task, [part], death=BrokenProcessPool, tell=tell)
+                (outcome,) = completed(pool, task, [part], death=BrokenProcessPool, tell=tell)
                 dead = isinstance(outcome.error, WorkerDiedError)
                 if not dead or part.target in died:
                     yield settled(outcome)
@@ -74,6 +108,10 @@ def _begin(counter: Synchronized[int]) -> None:
 
 def _task(part: Part) -> str:
     return draw_part(part, _count)
+
+
+def _counted(work: Work[J], job: J) -> str:
+    return work(job, _count)
 
 
 def _count(frames: int) -> None:

@@ -7,12 +7,13 @@ from collections.abc import Generator, Sequence
 
 from overlays.errors import TracereelError
 from overlays.progress import Progress, silent
-from overlays.render.outcome import Outcome
+from overlays.render.outcome import J, Outcome, Work
 from overlays.render.parts import Part, draw_part
 
-__all__ = ["draw_parts", "usual_workers"]
+__all__ = ["draw_parts", "usual_workers", "work_on"]
 
-
+# Starting a worker takes about as long as looking at so many frames.
+_FRAMES_A_WORKER = 400
 # What a worker was measured to take: 110 MB, and 30 bytes a pixel of its canvas; and some to spare.
 _BYTES_A_WORKER, _BYTES_A_PIXEL = 200_000_000, 45
 
@@ -46,7 +47,7 @@ def draw_parts(
     workers: int,
     cluster: str | None = None,
     progress: Progress = silent,
-) -> Generator[Outcome, None, None]:
+) -> Generator[Outcome[Part], None, None]:
     """Draw parts, yielding each as it is finished; closing the iterator stops the work at once.
 
     Parameters
@@ -72,27 +73,65 @@ def draw_parts(
 
         yield from draw_on_cluster(parts, address=cluster, progress=progress)
     elif workers == 1 or len(parts) == 1:
-        yield from _here(parts, progress)
+        yield from _here(parts, draw_part, progress, "frames")
     else:
         from overlays.render.processes import draw_in_processes
 
         yield from draw_in_processes(parts, workers=min(workers, len(parts)), progress=progress)
 
 
-def _here(parts: Sequence[Part], progress: Progress) -> Generator[Outcome, None, None]:
+def work_on(
+    jobs: Sequence[J],
+    work: Work[J],
+    *,
+    workers: int | None = None,
+    progress: Progress = silent,
+    what: str,
+) -> Generator[Outcome[J], None, None]:
+    """Do any jobs with clips, as parts are drawn, on this machine.
+
+    Parameters
+    ----------
+    jobs : sequence of Job
+        In the order in which they should be begun.
+    work : callable
+        Does one; a function of a module, so that a worker process finds it.
+    workers : int, optional
+        At most so many processes; as many as are sensible by default.
+    progress : Progress
+        Told the frames done.
+    what : str
+        What `progress` calls them.
+    """
+    if not jobs:
+        return
+    pixels = max(job.clip.stage.width * job.clip.stage.height for job in jobs)
+    most = usual_workers(pixels) if workers is None else max(1, workers)
+    count = min(most, len(jobs), max(1, sum(job.frames for job in jobs) // _FRAMES_A_WORKER))
+    if count == 1:
+        yield from _here(jobs, work, progress, what)
+    else:
+        from overlays.render.processes import work_in_processes
+
+        yield from work_in_processes(jobs, work, workers=count, progress=progress, what=what)
+
+
+def _here(
+    parts: Sequence[J], work: Work[J], progress: Progress, what: str
+) -> Generator[Outcome[J], None, None]:
     total = sum(part.frames for part in parts)
     done = 0
 
     def drawn(frames: int) -> None:
         nonlocal done
         done += frames
-        progress(done, total, "frames")
+        progress(done, total, what)
 
     for part in parts:
         error: TracereelError | OSError | None = None
         sha256 = ""
         try:
-            sha256 = draw_part(part, drawn)
+            sha256 = work(part, drawn)
         except (TracereelError, OSError) as caught:
             error = caught
         yield Outcome(part, error, sha256)
