@@ -127,8 +127,9 @@ def check(
     session: SessionArgument,
     form: Annotated[TextOrJson, typer.Option("--format")] = TextOrJson.text,
 ) -> None:
-    """Read everything, render nothing, report every problem in one pass."""
+    """Read everything, render nothing, report every problem in one pass, and how logs were read."""
     from overlays.plan import open_episode, plan_episode, review_episode
+    from overlays.scoring.reading_notes import reading_lines
 
     problems = Problems()
     clips: tuple[Clip, ...] = ()
@@ -137,6 +138,9 @@ def check(
         if episode is not None:
             clips = plan_episode(episode, problems, codec="prores4444")
             review_episode(episode, problems)
+    if episode is not None and form is TextOrJson.text:
+        for line in reading_lines(episode.results):
+            typer.echo(f"read: {line}")
     _report(problems, form, good=f"Ready to render: {len(clips)} clips.")
 
 

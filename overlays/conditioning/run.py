@@ -84,7 +84,7 @@ def condition(log: Log, ref: RunRef, session: Session) -> Run:
             line=line,
             field=path,
         ) from error
-    return Run(ref, traces)
+    return Run(ref, traces, log.notes)
 
 
 def _check_clock(log: Log, test: str) -> None:

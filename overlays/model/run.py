@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from overlays.model.trace import Trace
+from overlays.model.trace import Note, Trace
 
 __all__ = ["Repeats", "Run", "RunRef"]
 
@@ -45,10 +45,21 @@ class RunRef:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Run:
-    """One conditioned run: its traces by channel, time 0 at the trigger."""
+    """One conditioned run.
+
+    Parameters
+    ----------
+    ref : RunRef
+        Where it was logged.
+    traces : Mapping[str, Trace]
+        By channel, time 0 at the trigger.
+    notes : tuple of Note
+        The reading note of its log.
+    """
 
     ref: RunRef
     traces: Mapping[str, Trace]
+    notes: tuple[Note, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -12,16 +12,16 @@ import hashlib
 import json
 import os
 import zipfile
-from collections.abc import Mapping
+from dataclasses import astuple
 from pathlib import Path
 
 import numpy as np
 
 from overlays.errors import WorkError
 from overlays.files import written_whole
-from overlays.model.run import RunRef
+from overlays.model.run import Run, RunRef
 from overlays.model.session import Session
-from overlays.model.trace import Trace
+from overlays.model.trace import Note, Trace
 from overlays.versions import source_digest
 
 __all__ = ["CACHE_VARIABLE", "KeptRuns"]
@@ -33,7 +33,7 @@ _MADE_BY = ("logs", "conditioning", "model", "units.py", "unittext.py", "units.t
 
 
 class KeptRuns:
-    """Traces by the digest of what they were made from.
+    """Runs by the digest of what they were made from.
 
     Parameters
     ----------
@@ -67,14 +67,15 @@ class KeptRuns:
         digest.update(log)
         return digest.hexdigest()
 
-    def get(self, key: str | None) -> dict[str, Trace] | None:
-        """Return the traces kept under a name, by channel; None where there are none whole."""
+    def get(self, key: str | None, ref: RunRef) -> Run | None:
+        """Return the run kept under a name, as `ref`; None where there is none whole."""
         if key is None or self._folder is None:
             return None
         file = self._folder / f"{key}.npz"
         try:
             with np.load(file, allow_pickle=False) as kept:
                 told = json.loads(bytes(kept["told"]))
+                notes = tuple(Note(*note) for note in told["notes"])
                 traces = {
                     one["channel"]: Trace(
                         one["channel"],
@@ -84,26 +85,26 @@ class KeptRuns:
                         tuple(one["steps"]),
                         tuple(one["flags"]),
                     )
-                    for place, one in enumerate(told)
+                    for place, one in enumerate(told["traces"])
                 }
             os.utime(file)
         except (OSError, EOFError, ValueError, KeyError, TypeError, zipfile.BadZipFile):
             # Not there, or damaged: it is made again, and what is damaged replaced.
             return None
-        return traces
+        return Run(ref, traces, notes)
 
-    def put(self, key: str | None, traces: Mapping[str, Trace]) -> None:
-        """Keep traces under a name."""
+    def put(self, key: str | None, run: Run) -> None:
+        """Keep a run's traces and its log's reading note under a name."""
         if key is None or self._folder is None:
             return
         arrays: dict[str, np.ndarray] = {}
         clocks: dict[int, int] = {}
-        told = []
-        for place, trace in enumerate(traces.values()):
+        traces: list[dict[str, object]] = []
+        for place, trace in enumerate(run.traces.values()):
             clock = clocks.setdefault(id(trace.time_s), len(clocks))
             arrays[f"time{clock}"] = trace.time_s
             arrays[f"values{place}"] = trace.values
-            told.append(
+            traces.append(
                 {
                     "channel": trace.channel,
                     "unit": trace.unit,
@@ -112,6 +113,7 @@ class KeptRuns:
                     "flags": trace.flags,
                 }
             )
+        told = {"traces": traces, "notes": [astuple(note) for note in run.notes]}
         arrays["told"] = np.frombuffer(json.dumps(told).encode(), np.uint8)
         try:
             self._folder.mkdir(parents=True, exist_ok=True)

@@ -98,16 +98,16 @@ def _read_runs(session: Session, problems: Problems, progress: Progress) -> tupl
 
 def _run(ref: RunRef, session: Session, kept: KeptRuns) -> Run:
     key = kept.key(ref, session)
-    traces = kept.get(key)
-    if traces is not None:
-        return Run(ref, traces)
+    found = kept.get(key, ref)
+    if found is not None:
+        return found
     # Readers and filters load NumPy's and SciPy's larger halves; runs that are kept need neither.
     from overlays.conditioning.run import condition
     from overlays.logs.reader import read_log
 
     log = read_log(ref.path, file=ref.file, pins=session.pins(ref.test))
     run = condition(log, ref, session)
-    kept.put(key, run.traces)
+    kept.put(key, run)
     return run
 
 

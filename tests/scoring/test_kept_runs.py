@@ -47,7 +47,7 @@ def worked_out(session: Session) -> Results:
 
 
 def test_kept_runs_give_the_same_results(session: Session, folder: Path) -> None:
-    """Traces, steps, flags and figures are the same to the last bit, read or kept."""
+    """Traces, steps, flags, notes and figures are the same to the last bit, read or kept."""
     first = worked_out(session)
     assert len(list(folder.glob("*.npz"))) == len(session.runs)
     second = worked_out(session)
@@ -55,6 +55,8 @@ def test_kept_runs_give_the_same_results(session: Session, folder: Path) -> None
     for place, repeats in first.repeats.items():
         for a, b in zip(repeats.runs, second.repeats[place].runs, strict=True):
             assert a.traces.keys() == b.traces.keys()
+            assert a.notes
+            assert a.notes == b.notes
             for channel, trace in a.traces.items():
                 other = b.traces[channel]
                 np.testing.assert_array_equal(trace.time_s, other.time_s)

@@ -93,7 +93,7 @@ def own_figures(results: Results, test: str) -> tuple[str, ...]:
 
 
 def see_runs(results: Results, *, progress: Progress = silent) -> tuple[SeenPlace, ...]:
-    """Read every log once more, for its reading note, and condition what was left out.
+    """Gather the used runs, and read and condition those that were left out.
 
     Parameters
     ----------
@@ -137,12 +137,13 @@ def _see(results: Results, ref: RunRef) -> SeenRun:
     found = results.repeats.get((ref.entry, ref.test))
     known = {run.ref: run for run in found.runs} if found else {}
     run = known.get(ref)
-    notes: tuple[Note, ...] = ()
+    notes = run.notes if run else ()
     why = ""
     try:
-        log = read_log(ref.path, file=ref.file, pins=session.pins(ref.test))
-        notes = log.notes
-        run = run or condition(log, ref, session)
+        if run is None:
+            log = read_log(ref.path, file=ref.file, pins=session.pins(ref.test))
+            notes = log.notes
+            run = condition(log, ref, session)
     except TracereelError as error:
         # A look shows what can be shown; the error itself has been told by whoever read the runs.
         why = " ".join(f"{one.message} {one.remedy}".strip() for one in error.problems())
