@@ -98,14 +98,14 @@ class Batch:
     def __init__(self, folder: Path, codec: str) -> None:
         self.cache = Cache(folder)
         self._folder = folder
-        self._codec = codec
+        self.codec = codec
         self._styles: dict[tuple[str, str], str] = {}
 
     def plan(self, clip: Clip, *, anew: bool = False) -> Plan:
         """Decide what to do about a clip; `anew` draws it whatever is there."""
-        made_from = fingerprint(clip, codec=self._codec, styles=self._styles)
+        made_from = fingerprint(clip, codec=self.codec, styles=self._styles)
         # Pictures in a folder have no timecode: where they begin is none of their business.
-        start = clip.timebase.label(clip.file_first_frame) if CODECS[self._codec] else ""
+        start = clip.timebase.label(clip.file_first_frame) if CODECS[self.codec] else ""
         action, why = self._judge(clip, made_from, start, anew=anew)
         return Plan(clip, action, why, made_from, start)
 
@@ -139,7 +139,7 @@ class Batch:
             from overlays.render.codecs.registry import codec_named
 
             with written_whole(path) as copy:
-                codec_named(self._codec).join([path], copy, FileSpec.of(plan.clip))
+                codec_named(self.codec).join([path], copy, FileSpec.of(plan.clip))
                 sha256 = digest(copy)
             return self._written(plan, sha256)
         sha256 = self.cache.records[plan.clip.file].sha256
@@ -190,7 +190,7 @@ class Batch:
         for number, plan in enumerate(sorted(plans, key=lambda p: -p.clip.frames)):
             count = -(-plan.clip.frames // share)
             stem = scratch / str(number)
-            yield plan, list(cut(plan.clip, stem, codec=codec_named(self._codec), pieces=count))
+            yield plan, list(cut(plan.clip, stem, codec=codec_named(self.codec), pieces=count))
 
     def _place(self, plan: Plan, parts: Sequence[Part], sha256: str) -> Rendered:
         from overlays.render.codecs.base import FileSpec
@@ -201,7 +201,7 @@ class Batch:
                 parts[0].target.replace(whole)
             else:
                 files = [part.target for part in parts]
-                codec_named(self._codec).join(files, whole, FileSpec.of(plan.clip))
+                codec_named(self.codec).join(files, whole, FileSpec.of(plan.clip))
                 sha256 = digest(whole)
         return self._written(plan, sha256)
 

@@ -12,6 +12,7 @@ import json
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass
 from pathlib import Path
+from time import monotonic
 from typing import Any
 
 from overlays.files import write_text_whole
@@ -20,6 +21,7 @@ __all__ = ["CACHE_FILE", "Cache", "Record", "digest"]
 
 CACHE_FILE = ".tracereel-clips.json"
 _FORMAT = 1
+_SAVE_EVERY_S = 1.0
 _CHUNK = 1 << 20
 
 
@@ -74,6 +76,12 @@ class Cache:
         self._folder = folder
         self._file = folder / CACHE_FILE
         self.records = _read(self._file)
+        self._saved_s = 0.0
+
+    def save_soon(self) -> None:
+        """Save, unless that was done within the last second; raises as `save`."""
+        if monotonic() - self._saved_s >= _SAVE_EVERY_S:
+            self.save()
 
     def save(self) -> None:
         """Write the records of files that are still there.
@@ -90,6 +98,7 @@ class Cache:
         }
         text = json.dumps({"format": _FORMAT, "clips": there}, indent=1, sort_keys=True)
         write_text_whole(self._file, text + "\n")
+        self._saved_s = monotonic()
 
 
 def digest(path: Path) -> str:

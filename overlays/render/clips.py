@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from contextlib import closing, contextmanager
+from collections.abc import Sequence
+from contextlib import closing, suppress
 from pathlib import Path
 
-from overlays.errors import ProblemsFound, RenderError, TracereelError, WorkError
-from overlays.files import remove_leftovers, scratch_folder, written_whole
+from overlays.errors import ProblemsFound, TracereelError, WorkError
+from overlays.files import check_room, remove_leftovers, scratch_folder, written_whole
+from overlays.lock import held
 from overlays.model.clip import Clip
 from overlays.progress import Progress, silent
 from overlays.render.batch import Batch, Plan, Rendered
 from overlays.render.codecs.registry import refuse_codec, refuse_target
+from overlays.render.room import least_bytes
 
 __all__ = ["Rendered", "render_clip", "render_clips"]
-
-_LOCK_FILE = ".tracereel.lock"
 
 
 def render_clip(
@@ -110,24 +110,32 @@ def render_clips(
     Raises
     ------
     RenderError
-        If the codec does not carry alpha, somebody else is writing to the folder, or a clip cannot
-        be rendered; the others are rendered all the same.
+        If the codec does not carry alpha, or a clip cannot be rendered; the others are rendered
+        all the same.
     ProblemsFound
         If several clips cannot be rendered.
     WorkError
-        If the folder cannot be written to.
+        If the folder cannot be written to, somebody else is writing to it, or its disk has too
+        little room.
     """
     refuse_codec(codec)
-    with _held(folder):
+    with held(folder, "clips being rendered"):
         remove_leftovers(folder)
         batch = Batch(folder, codec)
         plans = [batch.plan(clip, anew=not cache) for clip in clips]
+        saved = False
         try:
             done, failed = _carry_out(
                 batch, plans, folder, workers=workers, cluster=cluster, progress=progress
             )
+            if not failed:
+                batch.cache.save()
+                saved = True
         finally:
-            batch.cache.save()
+            # What went wrong before matters more than a cache that cannot be written.
+            with suppress(WorkError):
+                if not saved:
+                    batch.cache.save()
     _raise(failed)
     return tuple(done[clip.file] for clip in clips)
 
@@ -147,12 +155,15 @@ def _carry_out(
     to_draw = [plan for plan in plans if plan.action == "rendered"]
     if not to_draw:
         return done, failed
+    check_room(folder, least_bytes([plan.clip for plan in to_draw], codec=batch.codec))
     with scratch_folder(folder) as scratch:
         drawing = batch.draw(to_draw, scratch, workers=workers, cluster=cluster, progress=progress)
         with closing(drawing):
             for result in drawing:
                 if isinstance(result, Rendered):
                     done[result.clip.file] = result
+                    # Whoever is killed goes on from here.
+                    batch.cache.save_soon()
                 else:
                     failed.append(result)
     return done, failed
@@ -163,30 +174,3 @@ def _raise(failed: Sequence[TracereelError]) -> None:
         raise failed[0]
     if failed:
         raise ProblemsFound([problem for error in failed for problem in error.problems()])
-
-
-@contextmanager
-def _held(folder: Path) -> Iterator[None]:
-    """Make a folder and keep others from writing clips into it meanwhile."""
-    from filelock import FileLock, Timeout
-
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-        lock = FileLock(folder / _LOCK_FILE, timeout=0)
-        lock.acquire()
-    except Timeout as error:
-        raise RenderError(
-            f"another run is rendering into {str(folder)!r} just now.",
-            code="folder-busy",
-            remedy="Wait until it is done, or choose another folder.",
-        ) from error
-    except OSError as error:
-        raise WorkError(
-            f"{str(folder)!r} cannot be written to: {error.strerror or error}.",
-            code="cannot-write",
-            remedy="Choose a folder that may be written to.",
-        ) from error
-    try:
-        yield
-    finally:
-        lock.release()

@@ -18,8 +18,8 @@ import pytest
 from overlays.draw.canvas import draw_alone
 from overlays.errors import ProblemsFound, RenderError, TracereelError, WorkError
 from overlays.files import is_leftover
+from overlays.lock import held
 from overlays.model.clip import CODECS, Clip
-from overlays.render import clips as module
 from overlays.render import parts
 from overlays.render.cache import CACHE_FILE, digest
 from overlays.render.clips import render_clip, render_clips
@@ -210,7 +210,7 @@ def test_an_error_leaves_what_was_there(small_clips: tuple[Clip, ...], tmp_path:
 
 def test_a_folder_in_use_is_refused(small_clips: tuple[Clip, ...], tmp_path: Path) -> None:
     """Two runs into one folder would replace each other's files."""
-    with module._held(tmp_path), pytest.raises(RenderError) as caught:
+    with held(tmp_path, "a test being run"), pytest.raises(WorkError) as caught:
         render_clips(small_clips, tmp_path)
     assert caught.value.code == "folder-busy"
 
