@@ -8,7 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from overlays.checks.flash_definitions import DEFINITIONS, states_of
-from overlays.checks.swings import Mask, Signal, SwingCounter
+from overlays.checks.second_counter import Mask
+from overlays.checks.swings import Signal, SwingCounter
 
 ALL = (slice(None), slice(None))
 

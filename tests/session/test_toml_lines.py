@@ -91,6 +91,9 @@ def test_lines_agree_with_where_keys_were_written(tables: dict[str, dict[str, st
 
 def test_text_of_any_letters_is_stepped_over() -> None:
     """The letter n in a text, escapes and quotation marks do not lead the scan astray."""
-    text = 'title = "One nut, \\"new\\" \\n"\nnote = "n"\n[next]\nname = \'n"n\'\nlast = "é\\\\"\nz = 1'
+    text = (
+        'title = "One nut, \\"new\\" \\n"\nnote = "n"\n'
+        '[next]\nname = \'n"n\'\nlast = "é\\\\"\nz = 1'
+    )
     lines = key_lines(text)
     assert lines == {"title": 1, "note": 2, "next": 3, "next.name": 4, "next.last": 5, "next.z": 6}
