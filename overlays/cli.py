@@ -170,11 +170,26 @@ def _results(session: Path) -> Results:
 
 
 @app.command()
-def figures(session: SessionArgument, form: FormatOption = TableFormat.table) -> None:
-    """Print every figure: value, unit, repeats, spread."""
+def figures(
+    session: SessionArgument,
+    form: FormatOption = TableFormat.table,
+    gap: Annotated[
+        tuple[str, str, str] | None,
+        typer.Option(
+            metavar="FIGURE ENTRY ENTRY",
+            help="Instead: whether the gap between two entries is real, in a sentence to say.",
+        ),
+    ] = None,
+) -> None:
+    """Print every figure: value, unit, repeats, spread; or judge the gap between two entries."""
+    from overlays.scoring.gap_text import gap_text
     from overlays.scoring.tables import figures_text
 
-    typer.echo(figures_text(_results(session), form.value))
+    results = _results(session)
+    if gap is None:
+        typer.echo(figures_text(results, form.value), nl=False)
+    else:
+        typer.echo(gap_text(results, *gap, how=form.value), nl=False)
 
 
 @app.command()
@@ -295,7 +310,7 @@ def episode(
         str | None, typer.Option(metavar="ADDRESS", help="A dask scheduler that draws instead.")
     ] = None,
 ) -> None:
-    """Render every clip, the timeline and the rest of the turnover."""
+    """Render every clip, check what was written, and write the rest of the turnover."""
     from overlays.turnover.episode import make_episode
 
     with terminal_bar() as progress:
@@ -305,7 +320,12 @@ def episode(
     _tell(made.problems.found)
     for clip_made in made.rendered:
         typer.echo(clip_made)
-    typer.echo(f"{len(made.rendered)} clips in {out}; look at {out / 'review.html'}.")
+    _tell([item.problem() for item in made.findings if item.verdict == "fail"])
+    cautions = sum(item.verdict == "caution" for item in made.findings)
+    more = f" ({cautions} cautions)" if cautions else ""
+    typer.echo(f"{len(made.rendered)} clips in {out}; look at {out / 'review.html'}{more}.")
+    if made.stopped:
+        raise typer.Exit(1)
 
 
 @app.command()

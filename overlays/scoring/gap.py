@@ -242,6 +242,9 @@ def _sentence(gap: Gap, results: Results, places: int) -> str:
     if gap.critical is None or gap.real is None:
         why = "without repeats of both" if max(gap.n_a, gap.n_b) > 1 else "on single runs"
         return f"{lead}, {why}: nobody can say whether that would come again."
+    if not gap.real and gap.welch and abs(gap.welch.difference) > gap.critical:
+        # Beyond what the pooled scatter explains, yet Welch's interval does not leave out zero.
+        return f"{lead}, but {_runs(gap)} are too few to call it."
     if not gap.real:
         apart = f"{names[0]} and {names[1]} are {amount(gap.shown)} apart {what}"
         return f"{apart}, but the repeats differ by as much, so call it a tie."

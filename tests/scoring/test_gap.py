@@ -129,6 +129,17 @@ def test_a_gap_within_the_repeats_is_a_tie() -> None:
     )
 
 
+def test_a_gap_of_two_runs_each_is_no_tie_only_because_they_are_few() -> None:
+    """Far beyond the scatter of one entry's quiet pair, Welch's interval still holds zero."""
+    gap = gap_between(held([64.3, 64.7], [52.8, 50.4]), "held", "ash", "birch")
+    assert gap.real is False
+    assert gap.critical is not None
+    assert gap.critical < 12.9
+    assert gap.sentence == (
+        "Ash is 13.9 N ahead of Birch in “held”, but 2 runs each are too few to call it."
+    )
+
+
 def test_many_runs_may_be_certain() -> None:
     """With five runs each the exact p is 0.008, and nothing is hedged."""
     ash, birch = [50.0, 50.1, 50.2, 49.9, 49.8], [40.0, 40.1, 39.9, 40.2, 39.8]
