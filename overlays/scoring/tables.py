@@ -6,6 +6,12 @@ import json
 from collections.abc import Sequence
 from typing import Any, Literal
 
+from overlays.model.figurespec import (
+    MinimumFigure,
+    PeakFigure,
+    PercentileFigure,
+    RangeFigure,
+)
 from overlays.model.result import Figure, Results, Standing
 from overlays.numbers import fixed, typeset
 from overlays.scoring.figures import MISSING
@@ -23,6 +29,8 @@ __all__ = [
     "standings_table",
     "standings_text",
 ]
+
+_EXTREMES = (MinimumFigure, PeakFigure, PercentileFigure, RangeFigure)
 
 TableFormat = Literal["table", "csv", "json", "md"]
 
@@ -110,12 +118,29 @@ def _note(figure: Figure, results: Results) -> str:
         figure.why_missing,
         repeats.remark if repeats else "",
         verdict.words if verdict else "",
+        _filtered(figure, results),
     ]
     notes += [
         f"run {ref.repeat} left out: {ref.note or 'no reason given'}"
         for ref in (repeats.left_out if repeats else ())
     ]
     return "; ".join(note for note in notes if note)
+
+
+def _filtered(figure: Figure, results: Results) -> str:
+    """Say of an extreme value that a filter had its part in it."""
+    spec = results.session.spec
+    declared = spec.figures[figure.figure]
+    repeats = results.repeats.get((figure.entry, figure.test)) if figure.test else None
+    if repeats is None or not isinstance(declared, _EXTREMES):
+        return ""
+    test = spec.tests[declared.test]
+    channel = declared.channel or test.channels[0]
+    if channel not in test.filters or channel not in repeats.median_run.traces:
+        return ""
+    # Conditioning ends with the filter, and says so last.
+    steps = repeats.median_run.traces[channel].steps
+    return f"from the filtered trace: {steps[-1]}" if steps else ""
 
 
 def standings_document(

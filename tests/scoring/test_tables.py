@@ -142,3 +142,20 @@ def test_a_difference_of_temperatures_has_a_plain_unit() -> None:
     of = results_of_runs(session(more), (warm,), Problems())
     items = json.loads(figures_text(of, "json"))["figures"]
     assert next(item["unit"] for item in items if item["figure"] == "f") == "degC"
+
+
+def test_a_peak_of_a_filtered_trace_says_so() -> None:
+    """The filter stands beside the peak, and neither beside a mean nor beside an unfiltered one."""
+    from overlays.scoring.results import results_of_runs
+
+    more = '[figures.top]\nlabel = "top"\ntake = "peak"\ntest = "hold"\n'
+    filters = '[tests.hold.filters.force]\nkind = "cfc"\nchannel_class = 60\n'
+    plain = flat_run("ash", "hold", 1, 50.0)
+    steps = ("zeroed", "CFC 60")
+    smooth = replace(plain, traces={"force": replace(plain.traces["force"], steps=steps)})
+    notes = []
+    for run, tables in ((smooth, more + filters), (plain, more)):
+        of = results_of_runs(session(tables), (run,), Problems())
+        rows = csv.DictReader(io.StringIO(figures_text(of, "csv")))
+        notes += [row["note"] for row in rows if row["entry"] == "ash"]
+    assert [note for note in notes if "filtered" in note] == ["from the filtered trace: CFC 60"]
