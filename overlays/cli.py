@@ -288,7 +288,9 @@ def clip(
     """Render one clip."""
     from overlays.plan import find_cue, plan_cue
     from overlays.render.clips import render_clip
+    from overlays.render.codecs.registry import refuse_codec
 
+    refuse_codec(codec)
     problems = Problems()
     episode = _episode(session, problems)
     _tell(problems.found)

@@ -98,6 +98,18 @@ def test_wrong_usage_leaves_with_two() -> None:
     assert run("clip", MINI).returncode == 2
 
 
+@pytest.mark.parametrize(("command", "name"), [("clip", "a.mp4"), ("episode", "a")])
+def test_a_codec_without_alpha_is_refused(tmp_path: Path, command: str, name: str) -> None:
+    """One clear error names the codecs that carry alpha; nothing is written."""
+    cue = ["weir-card"] if command == "clip" else []
+    result = run(command, MINI, *cue, "--codec", "h264", "--out", tmp_path / name)
+    assert result.returncode == 1
+    assert len(re.findall(r"\berror:", result.stderr)) == 1
+    assert "Choose one of prores4444, vp9" in result.stderr
+    assert "Traceback" not in result.stderr
+    assert list(tmp_path.iterdir()) == []
+
+
 def test_every_command_takes_help() -> None:
     """`--help` works for the program and for each command it lists."""
     listed = run("--help")

@@ -27,7 +27,15 @@ from overlays.timecode import frames_from_s
 if TYPE_CHECKING:
     from PIL.Image import Image
 
-__all__ = ["FILM_ENDINGS", "even_size", "preview_film", "preview_still", "refuse_film", "still"]
+__all__ = [
+    "FILM_ENDINGS",
+    "even_size",
+    "preview_film",
+    "preview_still",
+    "refuse_film",
+    "refuse_picture",
+    "still",
+]
 
 FILM_ENDINGS = (".mp4", ".gif")
 _GIF_RATE = 20  # a GIF counts in hundredths of a second, and viewers slow down below two of them
@@ -135,6 +143,23 @@ def refuse_film(target: Path) -> None:
             code="unknown-preview",
             field="out",
             remedy="Name the file .mp4 or .gif, or ask for one picture with a time.",
+        )
+
+
+def refuse_picture(target: Path) -> None:
+    """Make sure that a still can be written to a file of that name.
+
+    Raises
+    ------
+    RenderError
+        If it ends in anything but ``.png``.
+    """
+    if target.suffix.lower() != ".png":
+        raise RenderError(
+            f"one picture ends in .png, found {target.name!r}.",
+            code="unknown-preview",
+            field="out",
+            remedy="Name the file .png, or ask for a film by leaving the time out.",
         )
 
 

@@ -12,7 +12,14 @@ from overlays.plan import Episode, find_cue, open_episode, plan_cue
 from overlays.progress import Progress, silent
 from overlays.render.footage import footage_files, preview_over_footage
 from overlays.render.frames import lay_out_clip
-from overlays.render.preview import film, preview_film, preview_still, refuse_film, still
+from overlays.render.preview import (
+    film,
+    preview_film,
+    preview_still,
+    refuse_film,
+    refuse_picture,
+    still,
+)
 from overlays.render.reel import Reel, Shot
 from overlays.timecode import s_from_frames, whole_frames
 
@@ -63,8 +70,8 @@ def quick_look(
     WorkError
         If the file cannot be written.
     """
-    if at is None and out is not None:
-        refuse_film(out)
+    if out is not None:
+        (refuse_film if at is None else refuse_picture)(out)
     problems = Problems()
     episode = open_episode(session, problems, progress=progress)
     problems.raise_errors()

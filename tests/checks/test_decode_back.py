@@ -75,6 +75,15 @@ def test_each_thing_wrong_is_told(written: Written, changed: Mapping[str, Any], 
     assert told in finding.message
 
 
+def test_a_rate_rounded_by_its_container_is_the_rate(written: Written) -> None:
+    """Of 60000/1001, Matroska keeps 16683333 ns, which FFmpeg tells as 19001/317; 60 is told."""
+    meant = replace(expected("vp9"), rate=Fraction(60000, 1001))
+    found = replace(probe(written.files["vp9"]), rate=Fraction(19001, 317))
+    assert [finding.verdict for finding in judge_probe(found, meant)] == ["pass"]
+    (finding,) = judge_probe(replace(found, rate=Fraction(60)), meant)
+    assert "frame rate is 60; expected 60000/1001" in finding.message
+
+
 def test_several_things_wrong_are_all_told(written: Written) -> None:
     """One pass reports everything, here two."""
     found = replace(probe(written.files["png"]), steady=False, width=1)

@@ -72,4 +72,6 @@ def test_what_cannot_be_shown_is_told(tmp_path: Path) -> None:
         quick_look(MINI, first_cue(), at="soon", out=tmp_path / "a.png")
     with pytest.raises(RenderError, match=r"\.mp4"):
         quick_look(MINI, first_cue(), out=tmp_path / "a.avi")
+    with pytest.raises(RenderError, match=r"\.png"):
+        quick_look(MINI, first_cue(), at="1 s", out=tmp_path / "a.mp4")
     assert list(tmp_path.iterdir()) == []
