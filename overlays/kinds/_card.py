@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from overlays.draw.axis import Scale, Ticks
+from overlays.draw.axis import Scale, Ticks, nice_ticks
 from overlays.draw.page import Page
 from overlays.draw.patch import Layer, Patch, Rect, lay_over, written_in
 from overlays.draw.rule import engraved, strip
@@ -14,7 +14,19 @@ from overlays.draw.sheet import Sheet, block
 from overlays.numbers import fixed
 from overlays.style.colour import Colour
 
-__all__ = ["FOOT", "bar", "foot", "lines", "merged", "moved", "numbered", "room", "stand", "tinted"]
+__all__ = [
+    "FOOT",
+    "bar",
+    "foot",
+    "lines",
+    "merged",
+    "moved",
+    "numbered",
+    "room",
+    "stand",
+    "ticks_for",
+    "tinted",
+]
 
 # Height of a numbered rule, in a style's lengths.
 FOOT = 44
@@ -24,6 +36,7 @@ _WIDEST = 1240
 _TALL_SHARE = 0.82
 # How much of an entry's colour tints its row.
 _TINT = 0.16
+_MOST_NUMBERED = 10
 
 
 def room(page: Page) -> Rect:
@@ -62,6 +75,27 @@ def foot(
     says = says if left + face.width(says) + page.px(16) <= min(scale.start, scale.end) else ""
     word = face.layer(says, left, body.bottom - page.px(8), page.colours.engraved)
     return (*numbered(body, scale, ticks, page), *((word,) if says else ()))
+
+
+def ticks_for(low: float, high: float, length: float, page: Page) -> Ticks:
+    """Return as many numbered ticks as leave room for their numbers, beside the half ticks too.
+
+    Parameters
+    ----------
+    low, high : float
+        Values at the ends of a rule.
+    length : float
+        Pixels between them.
+    """
+    face = page.face("strong", page.style.type.floor)
+    ticks = nice_ticks(low, high, 1)
+    for most in range(_MOST_NUMBERED, 1, -1):
+        ticks = nice_ticks(low, high, most)
+        texts = [page.number(fixed(tick, ticks.places)) for tick in ticks.numbered]
+        half = float(ticks.step) / 2 * length / (high - low)
+        if half >= max((face.width(text) for text in texts), default=0) + page.px(12):
+            break
+    return ticks
 
 
 def numbered(body: Rect, scale: Scale, ticks: Ticks, page: Page) -> tuple[Layer, ...]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from overlays.draw.axis import Scale, Ticks, nice_ticks
+from overlays.draw.axis import Scale, Ticks
 from overlays.draw.heading import heading
 from overlays.draw.page import Page
 from overlays.draw.panel import panel
@@ -14,7 +14,7 @@ from overlays.draw.rule import engraved, strip
 from overlays.draw.sheet import block
 from overlays.draw.text import fitted
 from overlays.draw.value import Value
-from overlays.kinds._card import FOOT, bar, numbered, room, stand
+from overlays.kinds._card import FOOT, bar, numbered, room, stand, ticks_for
 from overlays.kinds._rows_scene import Part, RowsScene
 from overlays.kinds.base import Content
 from overlays.model.clip import Stage
@@ -73,6 +73,11 @@ class ClaimContent(Content):
     caption: tuple[str, ...]
     unit: str
     rows: tuple[ClaimRow, ...]
+
+    @property
+    def values(self) -> tuple[str, ...]:
+        """The percentages."""
+        return tuple(row.percent for row in self.rows if None not in (row.claimed, row.measured))
 
 
 # Heights of a row: at most; from where on rules are numbered, and lines run between rows.
@@ -200,7 +205,7 @@ def _row(
         end = round(grid.scale.at(row.claimed))
         body = Rect(grid.start, under, end, under + grid.rule)
         # One step for all rows, or the same length would be ruled in different ways.
-        step = nice_ticks(0.0, grid.scale.high, max(2, (grid.end - grid.start) // page.px(90)))
+        step = ticks_for(0.0, grid.scale.high, grid.end - grid.start, page)
         ticks = Ticks(step.step, tuple(t for t in step.numbered if t <= row.claimed))
         own = Scale(0.0, row.claimed, grid.start, end)
         if grid.rule >= page.px(FOOT):

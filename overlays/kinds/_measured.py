@@ -21,13 +21,17 @@ __all__ = [
 ]
 
 
+# More rows or labels than this cannot be read.
+_MOST = 16
+
+
 def figures_of(results: Results, figure: str, entries: Sequence[str]) -> tuple[Figure, ...]:
     """Return a figure of each entry, of all in the session where none is named.
 
     Raises
     ------
     OutlineError
-        If none of them has it.
+        If none of them has it, or they are too many to be read.
     """
     wanted = entries or tuple(results.session.spec.entries)
     found = tuple(
@@ -40,6 +44,13 @@ def figures_of(results: Results, figure: str, entries: Sequence[str]) -> tuple[F
             code="no-figure",
             field="entries" if entries else "figure",
             remedy="Name a figure whose test has been run, or other entries.",
+        )
+    if len(found) > _MOST:
+        raise OutlineError(
+            f"{len(found)} entries cannot be read at once; at most {_MOST} can.",
+            code="too-many-entries",
+            field="entries",
+            remedy="Name those that matter here.",
         )
     return found
 

@@ -152,13 +152,27 @@ class StandingsScene:
                 found[step.row] = float(step.start)
         return found
 
-    def view_at(self, frame: int) -> float:
-        """Return the topmost place in view at a frame."""
-        index = bisect_right(self._firsts, frame) - 1
-        start, end = self._acts[index].view
-        return start + (end - start) * _calm(self._moves[index].progress(frame))
+    def pages_at(self, frame: int) -> list[tuple[float, Rect]]:
+        """Return the pages in view, each by its topmost place, and where: two as one is turned."""
+        index, area = bisect_right(self._firsts, frame) - 1, self._grid.area
+        before, after = self._acts[index].view
+        if self._acts[index].kind == "slide":
+            share = _calm(self._moves[index].progress(frame))
+            return [(before + (after - before) * share, area)]
+        along = area.left + self._moves[index].grown(frame, area.right - area.left)
+        if before == after or along >= area.right:
+            return [(after, area)]
+        return [
+            (before, Rect(along, area.top, area.right, area.bottom)),
+            (after, Rect(area.left, area.top, along, area.bottom)),
+        ]
 
     def _table(self, frame: int) -> Iterator[Layer]:
+        """Yield the layers of every page in view."""
+        for page in self.pages_at(frame):
+            yield from self._page_of_rows(frame, page)
+
+    def _page_of_rows(self, frame: int, page: tuple[float, Rect]) -> Iterator[Layer]:
         """Yield the rows, the one that travels last, and the numbers of the places over them."""
         begun, found, rows = self._begun(frame), self.places_at(frame), self._content.rows
         travelling = self._steps[begun - 1].row if begun else -1
@@ -166,18 +180,20 @@ class StandingsScene:
             layers = self._row(row, frame)
             if row == travelling and not rows[row].marked:
                 layers.insert(0, self._ground(self._travels[begun - 1].progress(frame)))
-            yield from self._placed(layers, found[row], frame)
+            yield from self._placed(layers, found[row], page)
         for index, rank in enumerate(self.numbers_at(frame)):
             if rank is not None:
-                yield from self._placed((self._labels[rank],), index, frame)
+                yield from self._placed((self._labels[rank],), index, page)
 
-    def _placed(self, layers: Sequence[Layer], index: float, frame: int) -> Iterator[Layer]:
-        """Put layers at a place of the table, as far as that is in view."""
-        place = self._grid
-        y = place.y(index, self.view_at(frame))
+    def _placed(
+        self, layers: Sequence[Layer], index: float, page: tuple[float, Rect]
+    ) -> Iterator[Layer]:
+        """Put layers at a place of the table, as far as that is on a page."""
+        place, (view, window) = self._grid, page
+        y = place.y(index, view)
         if place.top - place.height < y < place.area.bottom:
             for layer in layers:
-                yield through(moved(layer, 0, y), place.area)
+                yield through(moved(layer, 0, y), window)
 
     def numbers_at(self, frame: int) -> tuple[int | None, ...]:
         """Return the numbers of the places at a frame, from the topmost of the table down."""

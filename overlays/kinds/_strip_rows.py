@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from overlays.draw.axis import Scale, Ticks, nice_range, nice_ticks
+from overlays.draw.axis import Scale, Ticks, nice_range
 from overlays.draw.heading import heading
 from overlays.draw.page import Page
 from overlays.draw.panel import panel
@@ -13,7 +13,7 @@ from overlays.draw.patch import Layer, Rect
 from overlays.draw.sheet import Sheet, block
 from overlays.draw.text import fitted
 from overlays.draw.value import Value
-from overlays.kinds._card import FOOT, bar, foot, lines, merged, room, stand
+from overlays.kinds._card import FOOT, bar, foot, lines, merged, room, stand, ticks_for
 from overlays.kinds._rows_scene import Part, RowsScene
 from overlays.kinds.base import Content
 from overlays.model.clip import Stage
@@ -140,7 +140,7 @@ def _grid(content: ResultStripContent, kind: _Type, top: int) -> _Grid:
         bar=baseline + px(20) if stacked else (height - thick) // 2,
         thick=thick,
         scale=Scale(low, high, start, end),
-        ticks=nice_ticks(low, high, most),
+        ticks=ticks_for(low, high, end - start, page),
         stacked=stacked,
     )
 

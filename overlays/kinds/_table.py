@@ -89,6 +89,12 @@ class StandingsContent(Content):
         return ()
 
     @property
+    def values(self) -> tuple[str, ...]:
+        """The score of the row that travels last, which is in view whatever the page."""
+        score = self.rows[self.travellers[-1]].score if self.travellers else None
+        return () if score is None else (score,)
+
+    @property
     def steps(self) -> tuple[Step, ...]:
         """The journeys from the order before to the order now."""
         return travel(self.before, tuple(range(len(self.rows))), self.travellers)
@@ -135,8 +141,9 @@ class Act:
     Parameters
     ----------
     kind : str
-        The panel comes; the table as it was; points of unmarked rows change; the view moves on; a
-        row's points change, or a new row comes; a row travels; old places are struck.
+        The panel comes; the table as it was; points of unmarked rows change; nothing, for a
+        while; the table slides a little, or its page is turned; a row's points change, or a new
+        row comes; a row travels; old places are struck.
     seconds : float
         How long it wants to take.
     step : int
@@ -145,7 +152,7 @@ class Act:
         The topmost place in view, before and after.
     """
 
-    kind: Literal["panel", "table", "points", "scroll", "score", "move", "ranks"]
+    kind: Literal["panel", "table", "points", "rest", "slide", "turn", "score", "move", "ranks"]
     seconds: float
     step: int
     view: tuple[int, int]
@@ -153,10 +160,16 @@ class Act:
 
 # Longer journeys take longer, up to so many places.
 _FAR = 8
+# So many rows may slide by.
+_SLIDE = 2
 
 
 def acts(content: StandingsContent, shown: int, motion: Motion) -> Iterator[Act]:
     """Yield what happens, one thing after another.
+
+    A long table slides by a row or two, else it is turned like a page: rows that ran past would
+    flash. A row that travels further than the page leaves it at its edge, and is found again on
+    the next.
 
     Parameters
     ----------
@@ -178,19 +191,27 @@ def acts(content: StandingsContent, shown: int, motion: Motion) -> Iterator[Act]
     for index, step in enumerate(steps):
         loud, far = step.row in marked, abs(step.end - step.start)
         length += step.arrives
-        target = end = view
-        if loud:
-            target = _view_on(view, step.start, step.end, shown, length)
-            end = _view_on(target, step.end, step.end, shown, length)
+        target = _view_on(view, step.start, step.end, shown, length) if loud else view
         if target != view:
-            yield Act("scroll", 1.6 * motion.axes, index, (view, target))
+            # What has just arrived is looked at before it goes.
+            yield Act("rest", 3 * motion.step if index else 0.0, index, (view, view))
+            yield _turn(view, target, index, motion)
         if step.arrives or (loud and content.rows[step.row].rescored):
             yield Act("score", (4 if loud else 1.5) * motion.step, index, (target, target))
         calm = 2 + 0.5 * min(far, _FAR) if loud else 1.5
-        yield Act("move", calm * motion.swap if far else 0.0, index, (target, end))
-        view = end
+        yield Act("move", calm * motion.swap if far else 0.0, index, (target, target))
+        view = _view_on(target, step.end, step.end, shown, length) if loud else target
+        if target != view:
+            yield _turn(target, view, index, motion)
     if any(row.old_rank not in (None, row.rank) for row in content.rows):
         yield Act("ranks", 1.5 * motion.step, len(steps), (view, view))
+
+
+def _turn(view: int, target: int, step: int, motion: Motion) -> Act:
+    rows = abs(target - view)
+    if rows <= _SLIDE:
+        return Act("slide", 1.2 * motion.axes * rows, step, (view, target))
+    return Act("turn", 1.6 * motion.axes, step, (view, target))
 
 
 def _view_on(view: int, start: int, end: int, shown: int, total: int) -> int:

@@ -7,14 +7,14 @@ from dataclasses import dataclass
 from decimal import Decimal
 from itertools import accumulate, pairwise
 
-from overlays.draw.axis import Scale, Ticks, nice_ticks
+from overlays.draw.axis import Scale, Ticks
 from overlays.draw.numerals import Numerals
 from overlays.draw.page import Page
 from overlays.draw.patch import Layer, Rect
 from overlays.draw.sheet import block
 from overlays.draw.text import fitted
 from overlays.draw.value import struck
-from overlays.kinds._card import FOOT, bar, lines, merged, room, stand, tinted
+from overlays.kinds._card import FOOT, bar, lines, merged, room, stand, ticks_for, tinted
 from overlays.kinds._table import StandingsContent, TableRow
 from overlays.style.colour import Colour
 
@@ -133,7 +133,7 @@ def grid(content: StandingsContent, kind: RowType, top: int) -> Grid:
         baseline=baseline,
         bar=baseline + px(22) if stacked else (height - px(_BAR)) // 2,
         scale=Scale(low, high, start, end),
-        ticks=nice_ticks(low, high, 10 if end - start > px(500) else 5),
+        ticks=ticks_for(low, high, end - start, page),
         stacked=stacked,
     )  # fmt: skip
 

@@ -17,7 +17,7 @@ from overlays.draw.rule import RULE, engraved, strip
 from overlays.draw.sheet import Sheet, block
 from overlays.draw.text import fitted
 from overlays.kinds._beside import beside
-from overlays.kinds._card import FOOT, merged, numbered, stand
+from overlays.kinds._card import FOOT, merged, numbered, stand, ticks_for
 from overlays.kinds._rows_scene import Part, RowsScene
 from overlays.kinds.base import Content
 from overlays.model.clip import Stage
@@ -89,7 +89,7 @@ _HEIGHT = {"wide": 0.8, "square": 0.9, "tall": 0.56}
 _MARK, _SIDE, _NAME, _APART = 12, 12, 230, 6
 # What it is worth to a label, in its heights, not to lie on the frontier or on a line of the grid.
 _ON_LINE, _ON_GRID = 4.0, 0.6
-# Up to so many entries each says its numbers; more only say their names.
+# Up to so many entries each says both its numbers; more only say their figures.
 _FEW = 6
 
 
@@ -135,12 +135,11 @@ def value_scene(content: ValueContent, stage: Stage, style: Style) -> RowsScene:
         pin = _pin(point, set_label.covers, colour, page)
         marks.append(_mark(point, colour, page))
         rows.append((Part((marks[-1],), 0.0, 0.3), Part((*pin, set_label), 0.2)))
-    area = axes.plot
-    sheet = Sheet(Rect(area.left - hair, area.top - hair, area.right, area.bottom))
-    sheet.stroke(line, page.colours.ink, hair)
+    # Each step is a layer by itself, so that no label lies under more than it has to.
+    steps = [block(_around(a, b, hair), page.colours.ink) for a, b in pairwise(line)]
     # The comparison comes last, from the best attribute on, and under the marks.
     towards: Literal["right", "left"] = "right" if content.less else "left"
-    rows.append((Part((sheet.layer(), *marks), towards=towards),))
+    rows.append((Part((*steps, *marks), towards=towards),))
     return RowsScene(
         stage,
         style,
@@ -171,7 +170,7 @@ def _axes(
     end = rect.right - pad - kind.engraved.width(content.across) - px(28)
     most = max(2, min(8, (end - start) // px(130)))
     least, greatest = _roomy(attributes, most)
-    across = nice_ticks(least, greatest, most)
+    across = ticks_for(least, greatest, end - start, page)
 
     area = Rect(start, inside.top, end, bottom - px(30))
     axes = Axes(
@@ -233,9 +232,10 @@ def frontier_line(content: ValueContent, axes: Axes) -> list[tuple[float, float]
 
 
 def _around(a: tuple[float, float], b: tuple[float, float], width: int) -> Rect:
-    """Return a straight line as a thin rectangle."""
+    """Return an upright or level line as a thin rectangle; at their ends lines join squarely."""
     (x0, x1), (y0, y1) = sorted((round(a[0]), round(b[0]))), sorted((round(a[1]), round(b[1])))
-    return Rect(x0 - width, y0 - width, x1 + width, y1 + width)
+    before, after = width // 2, width - width // 2
+    return Rect(x0 - before, y0 - before, x1 + after, y1 + after)
 
 
 def _label(content: ValueContent, index: int, kind: _Type) -> Layer:
@@ -245,15 +245,15 @@ def _label(content: ValueContent, index: int, kind: _Type) -> Layer:
     name = fitted(kind.strong, spot.name, page.px(_NAME))
     numbers = zip(spot.says[::-1], (content.unit, content.across_unit), strict=True)
     told = [f"{page.number(text)}\N{NO-BREAK SPACE}{unit}".rstrip() for text, unit in numbers]
-    says = " · ".join(told) if len(content.spots) <= _FEW else ""
-    ink = colours.on_entry if ahead else colours.ink
-    width = 2 * side + max(kind.strong.width(name), kind.small.width(says))
+    few = len(content.spots) <= _FEW
+    says = " · ".join(told) if few else page.number(spot.says[1])
+    ink, quiet = (colours.on_entry,) * 2 if ahead else (colours.ink, colours.quiet)
     baseline = side + kind.strong.cap_height
     text = [kind.strong.layer(name, side, baseline, ink)]
-    if says:
-        baseline += kind.small.line
-        quiet = colours.on_entry if ahead else colours.quiet
-        text.append(kind.small.layer(says, side, baseline, quiet))
+    x = side if few else side + kind.strong.width(name) + side
+    baseline += kind.small.line if few else 0
+    text.append(kind.small.layer(says, x, baseline, quiet))
+    width = side + max(layer.covers.right for layer in text)
     if not ahead:
         return merged(text)
     cut = round(page.style.corner.flag * page.scale)

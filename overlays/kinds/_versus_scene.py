@@ -103,6 +103,11 @@ class HeadToHeadContent(Content):
     sides: tuple[Side, Side]
     rows: tuple[VersusRow, ...]
 
+    @property
+    def values(self) -> tuple[str, ...]:
+        """The differences."""
+        return tuple(row.by for row in self.rows if row.by)
+
 
 _BAR, _RULE, _BAND = 20, 16, 12
 # Space under the numbers, and as far as there is room: under the rules, and between rows.

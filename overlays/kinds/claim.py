@@ -144,7 +144,7 @@ class Claim(Overlay[ClaimContent]):
     @classmethod
     def natural_s(cls, content: ClaimContent) -> float:
         """Return the time for each row to come and be read."""
-        return 3.5 + 1.3 * len(content.rows)
+        return 4.0 + 1.6 * len(content.rows)
 
 
 def _ratio(results: Results, figure: str, claim: str) -> str:

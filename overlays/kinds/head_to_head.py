@@ -153,7 +153,7 @@ class HeadToHead(Overlay[HeadToHeadContent]):
     @classmethod
     def natural_s(cls, content: HeadToHeadContent) -> float:
         """Return the time for each row to come and its verdict to be read."""
-        return 3.5 + 2.2 * len(content.rows)
+        return 4.0 + 3.8 * len(content.rows)
 
 
 def _difference_words(gap: Gap) -> str:
@@ -180,8 +180,8 @@ def _verdict(results: Results, gap: Gap) -> str:
         return ""  # nothing measured: there is no chance in it
     if gap.real is None:
         why = "without repeats of both" if max(gap.n_a, gap.n_b) > 1 else "on single runs"
-        return f"{why}: nobody can say whether that would come again"
+        return f"{why}: nobody can say if that would come again"
     uneven = "" if gap.n_a == gap.n_b else f" on {gap.n_a} and {gap.n_b} runs"
     if not gap.real:
-        return f"no more than chance explains{uneven}: call it a tie"
-    return f"more than chance explains{uneven}"
+        return f"within chance{uneven}: call it a tie"
+    return f"beyond chance{uneven}"

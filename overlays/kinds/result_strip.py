@@ -85,7 +85,7 @@ class ResultStrip(Overlay[ResultStripContent]):
     @classmethod
     def natural_s(cls, content: ResultStripContent) -> float:
         """Return the time for each row to come and be read."""
-        return 3.5 + 1.0 * len(content.rows)
+        return 4.5 + 1.4 * len(content.rows)
 
 
 def _row(results: Results, figure: Figure) -> ResultRow:

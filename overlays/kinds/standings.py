@@ -21,8 +21,8 @@ from overlays.style.house import Motion, Style
 
 __all__ = ["Standings"]
 
-# What happens is counted here, not timed.
-_QUICK = Motion(panel=0, axes=0, step=0, swap=0)
+# Without a style and a page, as when a length is only proposed or checked.
+_PACE, _ROWS = Motion(panel=0.4, axes=0.5, step=0.4, swap=0.3), 12
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -96,7 +96,7 @@ class Standings(Overlay[StandingsContent]):
     @classmethod
     def check_length(cls, content: StandingsContent, stage: Stage) -> None:
         """Raise `OutlineError` if the cue has fewer frames than there are things to happen."""
-        happen = sum(1 for _ in acts(content, 1, _QUICK))
+        happen = sum(1 for _ in acts(content, _page(content), _PACE))
         needed = 2 * happen
         if stage.frames < needed:
             raise OutlineError(
@@ -118,13 +118,14 @@ class Standings(Overlay[StandingsContent]):
     @classmethod
     def natural_s(cls, content: StandingsContent) -> float:
         """Return the time for every row to travel, and for the table to be read."""
-        travelling = sum(
-            3.0 + 0.15 * min(8, abs(step.end - step.start))
-            for step in content.steps
-            if step.row in content.travellers
-        )
-        shown = min(content.shown or len(content.rows), len(content.rows))
-        return min(60.0, 4.5 + 0.2 * shown + travelling)
+        shown = _page(content)
+        happen = sum(act.seconds for act in acts(content, shown, _PACE))
+        return min(60.0, happen + 2.5 + 0.2 * shown)
+
+
+def _page(content: StandingsContent) -> int:
+    """Return how many rows a page shows, as far as that is known without one."""
+    return min(content.shown or _ROWS, len(content.rows))
 
 
 def _row(results: Results, standing: Standing, *, marked: bool) -> TableRow:

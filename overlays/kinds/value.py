@@ -154,7 +154,7 @@ class Value(Overlay[ValueContent]):
     @classmethod
     def natural_s(cls, content: ValueContent) -> float:
         """Return the time for each entry and then the line to come, and be read."""
-        return 5.0 + 1.0 * len(content.spots)
+        return 5.5 + 1.3 * len(content.spots)
 
 
 def _left_out(

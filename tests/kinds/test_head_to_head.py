@@ -28,7 +28,7 @@ def content_for(results: Results, **options: object) -> HeadToHeadContent:
 @pytest.mark.parametrize(
     ("values", "scatter", "n", "lead", "by", "real", "says"),
     [
-        ((30.0, 20.0), 0.5, 3, "Elm 0", "10.0", True, "more than chance explains"),
+        ((30.0, 20.0), 0.5, 3, "Elm 0", "10.0", True, "beyond chance"),
         ((20.0, 21.0), 5.0, 3, "A rather", "1.0", False, "call it a tie"),
         ((30.0, 20.0), 0.5, 1, "Elm 0", "10.0", None, "on single runs"),
         ((20.0, 20.0), 0.5, 3, "", "", False, "level as shown"),
