@@ -24,6 +24,8 @@ if TYPE_CHECKING:
 
 __all__ = ["app", "main"]
 
+_INTERRUPTED = 130  # what a shell calls a program that was stopped by its user
+
 app = typer.Typer(
     add_completion=False,
     no_args_is_help=True,
@@ -79,9 +81,10 @@ def main() -> None:
     except TracereelError as error:
         _tell(error.problems())
         sys.exit(1)
-    except KeyboardInterrupt:
-        typer.echo("interrupted; nothing half-written was left.", err=True)
-        sys.exit(130)
+    except SystemExit as leaving:
+        if leaving.code == _INTERRUPTED:
+            typer.echo("Interrupted; what was finished is kept.", err=True)
+        raise
     except BrokenPipeError:
         # Whoever read our output has gone, as `head` does; there is nobody left to tell.
         sys.stderr.close()
@@ -106,9 +109,14 @@ def _report(problems: Problems, form: TextOrJson, *, good: str) -> None:
             typer.echo(problem)
         errors = len(problems.errors)
         warnings = len(problems.found) - errors
-        typer.echo(good if not errors else f"{errors} errors, {warnings} warnings.")
+        counts = f"{_count(errors, 'error')}, {_count(warnings, 'warning')}."
+        typer.echo(counts if errors else good)
     if problems.errors:
         raise typer.Exit(1)
+
+
+def _count(number: int, word: str) -> str:
+    return f"{number} {word}" if number == 1 else f"{number} {word}s"
 
 
 def _as_dict(problem: Problem) -> dict[str, Any]:
@@ -371,7 +379,9 @@ def preview(
     ] = None,
     at: Annotated[
         str | None,
-        typer.Option(metavar="TIME", help='One picture, so long into the cue: "2.5 s" or frames.'),
+        typer.Option(
+            metavar="TIME", help='One picture, so long into the cue: "2.5 s", "60 frames".'
+        ),
     ] = None,
     out: Annotated[
         Path | None,

@@ -68,7 +68,7 @@ class Flag:
         level = "1 %" if self.kind == "outlier" else "5 %"
         return (
             f"{self.kind} by {self.test}'s test at {level} "
-            f"({self.statistic:.4f} > {self.critical:.4f})"
+            f"({self.statistic:.6f} > {self.critical:.6f})"
         )
 
 

@@ -95,6 +95,14 @@ def standings_as_of(
             file=ledger_file or None,
             remedy=f"It begins with episode {known[0]}." if known else "It is empty.",
         )
+    last = max(row.episode for row in ledger)
+    if episode > last:
+        raise LedgerError(
+            f"the ledger ends with episode {last}; there is nothing as of episode {episode}.",
+            code="unknown-episode",
+            file=ledger_file or None,
+            remedy="Leave the episode out to see tonight's standings, or record them first.",
+        )
     before = season.rows(season.results(episode - 1), season.names(episode - 1), up_to=episode - 1)
     after = season.rows(season.results(episode), season.names(episode), up_to=episode)
     return _side_by_side(after, {row.entry: row for row in before}, session)

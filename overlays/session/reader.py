@@ -78,7 +78,7 @@ def _text(folder: Path) -> str:
         raise SessionError(
             f"there is no readable {SESSION_FILE} in {folder.name or str(folder)!r}.",
             code="no-session",
-            remedy="Name a session's folder; 'new' makes one from a folder of logs.",
+            remedy="Name a session's folder; the demo session is one to copy from.",
         ) from error
 
 

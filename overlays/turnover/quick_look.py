@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import partial
 from pathlib import Path
 
-from overlays.errors import Problems
+from overlays.errors import OutlineError, Problems
 from overlays.model.outline import Beat, Cue, Outline
 from overlays.outline.written import read_place
 from overlays.plan import Episode, find_cue, open_episode, plan_cue
@@ -88,12 +88,28 @@ def _picture(episode: Episode, cue: str | None, at: str, out: Path | None, backd
     moment = int(place.frames) if place.absolute else base + whole_frames(place.frames)
     target = out or Path(f"{cue or 'episode'}.png")
     if cue is not None:
-        clip = plan_cue(find_cue(outline, cue), episode, codec="png")
+        shown = find_cue(outline, cue)
+        _check_moment(shown, moment, at, outline)
+        clip = plan_cue(shown, episode, codec="png")
         at_s = s_from_frames(moment - base, outline.timebase.rate)
         preview_still(clip, target, at_s=at_s, backdrop=backdrop)
     else:
         still(_reel(episode, shrink=1), target, frame=moment - base, backdrop=backdrop)
     return target
+
+
+def _check_moment(cue: Cue, moment: int, at: str, outline: Outline) -> None:
+    """Refuse a moment at which the cue is not on screen; its end is its last frame."""
+    if cue.first_frame <= moment <= cue.first_frame + cue.frames:
+        return
+    length_s = float(s_from_frames(cue.frames, outline.timebase.rate))
+    raise OutlineError(
+        f"the cue {cue.cue!r} is not on screen at {at!r}; it lasts {length_s:.2f} s from "
+        f"{outline.timebase.label(cue.first_frame)}.",
+        code="not-on-screen",
+        field="at",
+        remedy="Name a moment inside the cue, or leave the cue out to see what stands there.",
+    )
 
 
 def _film(

@@ -107,7 +107,7 @@ def test_a_flag_says_what_it_found() -> None:
     """Test, level, statistic and critical value stand in the words."""
     (grubbs, dixon) = flags_of([50.0, 50.001, 40.0])
     assert grubbs.place == dixon.place == 2
-    assert grubbs.words() == "outlier by Grubbs's test at 1 % (1.1547 > 1.1547)"
+    assert grubbs.words() == "outlier by Grubbs's test at 1 % (1.154701 > 1.154685)"
     assert dixon.words() == "outlier by Dixon's test at 1 % (0.9999 > 0.9940)"
 
 
