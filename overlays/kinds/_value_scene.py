@@ -124,7 +124,7 @@ def value_scene(content: ValueContent, stage: Stage, style: Style) -> RowsScene:
         [(label.patch.width + 2 * apart, label.patch.height + 2 * apart) for label in labels],
         radius=page.px(_MARK),
         inside=Rect(axes.plot.left, top, rect.right - page.px(20), axes.plot.bottom),
-        crossed=[(_around(a, b, hair), _ON_LINE) for a, b in pairwise(line)]
+        crossed=[(_around(a, b, hair + 2 * apart), _ON_LINE) for a, b in pairwise(line)]
         + [(x.covers, _ON_GRID) for x in grid],
     )
     rows: list[Sequence[Part]] = []

@@ -114,3 +114,11 @@ def test_a_figure_nobody_has_is_refused() -> None:
     with pytest.raises(OutlineError, match="e0: the clamp broke") as caught:
         overlay.content(results)
     assert caught.value.field == "figure"
+
+
+def test_more_than_can_be_read_is_refused() -> None:
+    """Seventeen entries are too many for one strip."""
+    results = measured_results([1.0] * 17)
+    overlay = build(cue("result_strip", figure="mean"), results.session)
+    with pytest.raises(OutlineError, match="17 entries cannot be read at once; at most 16 can"):
+        overlay.content(results)
