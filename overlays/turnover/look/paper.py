@@ -16,6 +16,7 @@ from overlays.turnover.look.lettering import Lettering
 
 if TYPE_CHECKING:
     from matplotlib.artist import Artist
+    from matplotlib.transforms import TransformedBbox
 
 __all__ = ["BAD", "CARE", "INK", "PAPER", "QUIET", "RULE", "Box", "Paper"]
 
@@ -70,7 +71,6 @@ class Paper:
         """Draw a line along points of shape (N, 2), cut to the box `within`."""
         import numpy as np
         from matplotlib.lines import Line2D
-        from matplotlib.transforms import Bbox, TransformedBbox
 
         xy = np.asarray(points, dtype=np.float64)
         drawn = Line2D(xy[:, 0], self.height - xy[:, 1], color=colour, lw=width)
@@ -78,10 +78,25 @@ class Paper:
         if dashes:
             drawn.set_linestyle((0, dashes))
         if within is not None:
-            left, top, right, bottom = within
-            edges = Bbox.from_extents(left, self.height - bottom, right, self.height - top)
-            drawn.set_clip_box(TransformedBbox(edges, self._place))
+            drawn.set_clip_box(self._edges(within))
         self._add(drawn)
+
+    def area(self, points: FloatArray, colour: str, *, opacity: float, within: Box) -> None:
+        """Fill the shape around points of shape (N, 2), cut to the box `within`."""
+        import numpy as np
+        from matplotlib.patches import Polygon
+
+        xy = np.column_stack([points[:, 0], self.height - points[:, 1]])
+        drawn = Polygon(xy, closed=True, facecolor=colour, alpha=opacity, lw=0)
+        drawn.set_clip_box(self._edges(within))
+        self._add(drawn)
+
+    def _edges(self, within: Box) -> TransformedBbox:
+        from matplotlib.transforms import Bbox, TransformedBbox
+
+        left, top, right, bottom = within
+        edges = Bbox.from_extents(left, self.height - bottom, right, self.height - top)
+        return TransformedBbox(edges, self._place)
 
     def text(
         self,

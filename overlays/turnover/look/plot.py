@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from overlays.conditioning.envelope import envelope
 from overlays.conditioning.pieces import pieces
 from overlays.draw.axis import Scale, nice_ticks
 from overlays.draw.curve import reduced
@@ -163,6 +164,7 @@ class _Strip:
 
     def runs(self, runs: Sequence[SeenRun]) -> None:
         """Draw every run that has the channel: left-out ones below, the median on top."""
+        self._band(runs)
         order = sorted(runs, key=lambda seen: (seen.ref.use, seen.median))
         ends: list[tuple[tuple[float, float], SeenRun]] = []
         for seen in order:
@@ -172,6 +174,26 @@ class _Strip:
             if end is not None:
                 ends.append((end, seen))
         self._numbers(ends)
+
+    def _band(self, runs: Sequence[SeenRun]) -> None:
+        """Shade from the least to the greatest of the used repeats, and dot their middle."""
+        used = [seen.run.traces for seen in runs if seen.run is not None and seen.ref.use]
+        channel = self.channel.channel
+        found = envelope([traces[channel] for traces in used if channel in traces])
+        if found is None:
+            return
+        inside = (found.time_s >= self.view.start_s) & (found.time_s <= self.view.end_s)
+        x = self.times.px(found.time_s[inside])
+        low, middle, high = (
+            self.values.px(values[inside]) for values in (found.low, found.median, found.high)
+        )
+        for piece in pieces(found.median[inside]):
+            upper = reduced(np.column_stack([x[piece], high[piece]]))
+            lower = reduced(np.column_stack([x[piece], low[piece]]))
+            around = np.concatenate([upper, lower[::-1]])
+            self.paper.area(around, QUIET, opacity=0.22, within=self.box)
+            dotted = reduced(np.column_stack([x[piece], middle[piece]]))
+            self.paper.line(dotted, QUIET, 1.0, dashes=(1.0, 2.0), within=self.box)
 
     def _trace(self, seen: SeenRun, trace: Trace) -> tuple[float, float] | None:
         """Draw one trace and return where it ends in the picture."""

@@ -27,6 +27,7 @@ LEGEND = (
 """How to read the pictures: what a stroke or tint means."""
 
 RULES = (
+    "The grey band spans the used repeats at each moment, dotted their median then. "
     "All pictures of a test have the same axes, but where they say “own scale”. Times count from "
     "the trigger, or from a log's first sample where the test has none. A flag drops no run: only "
     "the bench does that, for a reason it writes down."
