@@ -47,6 +47,7 @@ class FlashBound:
             (1, *self._grid), window_frames=math.ceil(rate), limit=2 * (MOST_FLASHES + 1)
         )
         self._area = FlashArea(width, height, cell_px=cell)
+        self._often = np.zeros(self._grid, bool)  # cells that ever changed too often
         self._frames = 0
 
     @property
@@ -75,8 +76,35 @@ class FlashBound:
         # What comes in on the first frame was not there before, and swings nowhere.
         events = cells if self._frames else cells[:0]
         if self._counter.advance(events)[0]:
-            self._area.record(self._counter.over(0), self._frames)
+            over = self._counter.over(0)
+            self._often |= over
+            self._area.record(over, self._frames)
         self._frames += 1
+
+    def telling(self, changed: Sequence[Rect]) -> tuple[Rect, ...]:
+        """Return the parts of rectangles that have to be measured, once all frames are in.
+
+        Elsewhere pixels change too seldom for more than three flashes within a second, and are of
+        no account.
+        """
+        parts = (self._telling(rect.meet(self._canvas)) for rect in changed)
+        return tuple(part for part in parts if not part.empty)
+
+    def _telling(self, rect: Rect) -> Rect:
+        if rect.empty:
+            return rect
+        cell = self._cell
+        top, left = rect.top // cell, rect.left // cell
+        often = self._often[top : -(-rect.bottom // cell), left : -(-rect.right // cell)]
+        rows, columns = np.flatnonzero(often.any(axis=1)), np.flatnonzero(often.any(axis=0))
+        if not len(rows):
+            return Rect(0, 0, 0, 0)
+        return Rect(
+            (left + int(columns[0])) * cell,
+            (top + int(rows[0])) * cell,
+            (left + int(columns[-1]) + 1) * cell,
+            (top + int(rows[-1]) + 1) * cell,
+        ).meet(rect)
 
     def _changed(self, packed: NDArray[np.uint32], rect: Rect) -> NDArray[np.intp]:
         """Return the flat indices of the cells in which a rectangle's pixels differ."""

@@ -111,6 +111,8 @@ class FlashMeter:
         Names of what the frames are laid over, for the verdicts.
     cell_px : int, optional
         Side of a cell; see `overlays.checks.flash_definitions`.
+    within : Rect, optional
+        Nothing outside is looked at; everything by default.
     """
 
     def __init__(
@@ -121,8 +123,10 @@ class FlashMeter:
         rate: Fraction,
         backdrops: Sequence[str],
         cell_px: int | None = None,
+        within: Rect | None = None,
     ) -> None:
         self._size = (height, width)
+        self._within = within or Rect(0, 0, width, height)
         self._cell = cell_px or max(1, min(width, height) // CELLS_ACROSS)
         self._backdrops = tuple(backdrops)
         self._frames = 0
@@ -202,7 +206,7 @@ class FlashMeter:
         return FlashVerdict(self._backdrops[index], self._frames, counts)
 
     def _take(self, light_in: _LightIn, changed: Sequence[Rect] | None) -> None:
-        whole = Rect(0, 0, self._size[1], self._size[0])
+        whole = self._within
         rects = [whole] if changed is None or self._frames == 0 else list(changed)
         inside = [rect.meet(whole) for rect in rects if not rect.meet(whole).empty]
         parts = [

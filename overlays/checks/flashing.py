@@ -28,6 +28,7 @@ def measure_flashing(
     backdrops: Mapping[str, Pixels],
     *,
     rate: Fraction,
+    within: Rect | None = None,
 ) -> tuple[FlashVerdict, ...]:
     """Measure a clip over several still backdrops in one pass.
 
@@ -40,17 +41,26 @@ def measure_flashing(
         Still pictures by name; over footage use `FlashMeter` with its frames.
     rate : Fraction
         Frames per second.
+    within : Rect, optional
+        Nothing outside is measured; everything by default.
     """
     pictures = tuple(backdrops.values())
     height, width = pictures[0].shape[:2]
-    meter = FlashMeter(width, height, rate=rate, backdrops=tuple(backdrops))
+    meter = FlashMeter(width, height, rate=rate, backdrops=tuple(backdrops), within=within)
     for pixels, changed in frames:
         meter.add(pixels, pictures, changed=changed)
     return meter.verdicts()
 
 
-def judge_flashing(verdicts: Sequence[FlashVerdict]) -> tuple[Finding, ...]:
+def judge_flashing(verdicts: Sequence[FlashVerdict], *, least: int = 0) -> tuple[Finding, ...]:
     """Judge a clip by its verdicts over all backdrops.
+
+    Parameters
+    ----------
+    verdicts : sequence of FlashVerdict
+        One a backdrop.
+    least : int
+        How many flashes within a second there may have been where nothing was measured.
 
     Returns
     -------
@@ -66,7 +76,8 @@ def judge_flashing(verdicts: Sequence[FlashVerdict]) -> tuple[Finding, ...]:
                 worst[count.definition] = (count, verdict.backdrop)
     if worst:
         return tuple(_failure(count, backdrop) for count, backdrop in worst.values())
-    most = max((count.most_per_s for v in verdicts for count in v.counts), default=0)
+    found = max((count.most_per_s for v in verdicts for count in v.counts), default=0)
+    most = max(found, least)
     seen = ", ".join(verdict.backdrop for verdict in verdicts)
     message = (
         f"at most {most} flashes within a second anywhere, and never more than {MOST_FLASHES} on "

@@ -1,13 +1,13 @@
 """Everything that is checked of one clip: the file that was written, and what it shows.
 
-The clip is drawn once more from its content, a few frames are decoded from its file, and the two
-are held against each other, against the data and against the limits of the trade. Memory holds two
-frames, however long the clip.
+Its frames are watched as they are drawn. A few are drawn again and held against those decoded from
+the file, against the data and against the limits of the trade. Memory holds two frames, however
+long the clip.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import islice
 from pathlib import Path
@@ -24,33 +24,30 @@ from overlays.checks.decode_back import (
 from overlays.checks.decoding import Codes, decode_with_codes
 from overlays.checks.findings import Finding
 from overlays.checks.flash_bound import FlashBound
+from overlays.checks.flash_definitions import MOST_FLASHES
 from overlays.checks.flashing import judge_bound, judge_flashing, measure_flashing
 from overlays.checks.levels import judge_levels, measure_levels
 from overlays.checks.pictures import judge_curves, judge_entry_colours, read_numbers
 from overlays.checks.probe import probe
 from overlays.checks.safe_area import judge_safe_area
 from overlays.checks.words import judge_legibility, judge_reading
-from overlays.checks.writing import lines_on, showings
+from overlays.checks.writing import Showings, lines_on
 from overlays.draw.backdrop import BACKDROPS
+from overlays.draw.canvas import Canvas
 from overlays.draw.page import Page
-from overlays.draw.patch import Pixels, Scene
+from overlays.draw.patch import Layer, Pixels, Rect, Scene
 from overlays.errors import TurnoverError
 from overlays.model.clip import CODECS, Clip
-from overlays.render.frames import clip_frames
-from overlays.style.house import load_style
+from overlays.render.frames import clip_frames, lay_out_clip
+from overlays.render.outcome import Drawn
+from overlays.style.house import Style, load_style
 
-__all__ = ["Judged", "frames_looked_at", "judge_clip"]
+__all__ = ["ClipWatch", "Judged", "frames_looked_at"]
 
 _BACKDROPS = ("checkerboard", "black", "white")
-_TELL_EVERY = 8  # frames
 # Levels are a matter of area: a quarter of the pixels tells it.
 _EVERY_PIXEL = 2
-
-Drawn = Callable[[int], None]
-
-
-def _nobody(frames: int) -> None:
-    del frames
+_TELL_EVERY = 8  # frames
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,146 +78,190 @@ def frames_looked_at(clip: Clip) -> tuple[int, ...]:
     return tuple(sorted({0, first, (first + final) // 2, final, last}))
 
 
-def judge_clip(
-    clip: Clip,
-    scene: Scene,
-    file: Path,
-    *,
-    codec: str,
-    footage: Mapping[str, Pixels] | None = None,
-    drawn: Drawn = _nobody,
-) -> Judged:
-    """Check one clip.
+class ClipWatch:
+    """Watches a clip being drawn, and judges it once its file is there.
 
     Parameters
     ----------
-    clip, scene
-        What was to be rendered, and `overlays.render.frames.lay_out_clip` of it.
-    file : Path
-        What was written: a file, or a folder of numbered pictures.
+    clip : Clip
+        What is drawn.
     codec : str
-        How.
-    footage : Mapping[str, ndarray of shape (H, W, 3)], optional
-        Stills of footage that the clip will lie over, by name; flashing is measured over them too.
-    drawn : callable
-        Told, every few frames, how many more have been looked at.
+        How it is written.
+
+    Attributes
+    ----------
+    scene : Scene
+        To be drawn from; it notes what is asked of it.
     """
-    watch = _Watch(clip, scene, codec)
-    found: list[Finding] = []
-    try:
-        found += _judge_file(clip, file, codec)
-        watch.run(file, drawn)
-        found += watch.findings()
-    except TurnoverError as error:
-        found.append(Finding("decode-back", "fail", error.message, error.remedy))
-    if watch.bound.doubtful_frames:
-        found += _measure(clip, scene, watch.bound.doubtful_frames, footage or {})
-    else:
-        found.append(judge_bound(watch.bound))
-    style = load_style(clip.stage.style, Path(clip.stage.style_root))
-    page = Page(scene.width, scene.height, style)
-    quiet = style.colours.quiet
-    reading = judge_reading(
-        showings(scene),
-        rate=clip.stage.rate,
-        floor_px=page.px(style.type.floor),
-        quiet=(*quiet.rgb, quiet.alpha),
-        first_frame=clip.handles[0],
-    )
-    return Judged((*found, reading), watch.numbers)
 
+    def __init__(self, clip: Clip, codec: str) -> None:
+        self.clip, self.codec = clip, codec
+        self._laid_out = lay_out_clip(clip)
+        self._showings = Showings()
+        self.scene = _Noting(self._laid_out, self._showings)
+        self._bound = FlashBound(self.scene.width, self.scene.height, rate=clip.stage.rate)
+        self._style = load_style(clip.stage.style, Path(clip.stage.style_root))
+        self._seen = 0
 
-def _judge_file(clip: Clip, file: Path, codec: str) -> tuple[Finding, ...]:
-    # Pictures in a folder have no timecode.
-    timecode = clip.timebase.label(clip.file_first_frame) if CODECS[codec] else ""
-    stage = clip.stage
-    expected = Expected(
-        codec=codec,
-        width=stage.width,
-        height=stage.height,
-        frames=clip.frames,
-        rate=stage.rate,
-        timecode=timecode,
-    )
-    return judge_probe(probe(file), expected)
+    def see(self, number: int, pixels: Pixels, changed: Sequence[Rect]) -> None:
+        """Take a frame of the file as drawn; all of them, in turn."""
+        del number
+        self._bound.add(pixels, changed)
+        self._seen += 1
 
-
-def _measure(
-    clip: Clip, scene: Scene, frames: int, footage: Mapping[str, Pixels]
-) -> tuple[Finding, ...]:
-    """Measure light up to the last frame at which too much may have flashed."""
-    behind = {name: BACKDROPS[name](scene.width, scene.height) for name in _BACKDROPS}
-    seen = islice(clip_frames(clip, scene), frames)
-    return judge_flashing(measure_flashing(seen, {**behind, **footage}, rate=clip.stage.rate))
-
-
-class _Watch:
-    """One pass over a clip's frames, drawn again, some of them held against the file's."""
-
-    def __init__(self, clip: Clip, scene: Scene, codec: str) -> None:
-        self.clip, self.scene, self.codec = clip, scene, codec
-        self.bound = FlashBound(scene.width, scene.height, rate=clip.stage.rate)
-        self.numbers: tuple[str, ...] = ()
-        self._wanted = frames_looked_at(clip)
-        self._comparison = Comparison(codec)
-        self._ends: dict[int, Pixels] = {}
-        self._found: list[Finding] = []
-
-    def run(self, file: Path, drawn: Drawn) -> None:
-        """Draw, decode and compare. Raises `TurnoverError` where the file cannot be decoded."""
-        decoded = decode_with_codes(file, only=self._wanted)
+    def see_all(self, drawn: Drawn) -> None:
+        """Draw all frames, to see them, telling `drawn` how many more there are now and then."""
         told = 0
-        for index, (pixels, changed) in enumerate(clip_frames(self.clip, self.scene)):
-            self.bound.add(pixels, changed)
-            if index in self._wanted:
-                number, back, codes = next(decoded, (-1, pixels, None))
-                if number != index:
-                    raise TurnoverError(
-                        f"frame {index} of the file cannot be decoded.",
-                        code="unreadable-clip",
-                        file=file.name,
-                        remedy="Render it again.",
-                    )
-                self._compare(index, back, pixels, codes)
-            if index + 1 - told >= _TELL_EVERY or index + 1 == self.clip.frames:
-                drawn(index + 1 - told)
-                told = index + 1
+        for number, (pixels, changed) in enumerate(clip_frames(self.clip, self.scene), start=1):
+            self.see(number - 1, pixels, changed)
+            if number - told >= _TELL_EVERY or number == self.clip.frames:
+                drawn(number - told)
+                told = number
 
-    def findings(self) -> list[Finding]:
-        """Return what was found of the frames."""
-        clip = self.clip
-        ends = judge_ends(self._ends, handles=clip.handles, count=clip.frames, codec=self.codec)
-        return [self._comparison.finding(), *ends, *_each_once(self._found)]
+    def judged(self, file: Path, *, footage: Mapping[str, Pixels] | None = None) -> Judged:
+        """Judge the clip.
 
-    def _compare(self, index: int, back: Pixels, drawn: Pixels, codes: Codes | None) -> None:
-        clip, final = self.clip, self.clip.frames - 1 - self.clip.handles[1]
-        self._comparison.add(index, back, drawn)
-        # The first is only looked at, the cue's last is compared with the file's.
-        if index in (0, final, clip.frames - 1):
-            self._ends[index] = back
-        if not drawn[..., 3].any():
-            return
-        self._found.append(judge_alpha(back, drawn, frame=index))
-        if index in (clip.handles[0], clip.frames - 1) and index != final:
-            return
-        self._found.append(judge_safe_area(back, frame=index))
-        self._found.append(_levels(codes, index))
-        curves = judge_curves(
-            self.scene, clip.content, back, overlay_frame=clip.overlay_frame(index), frame=index
+        Parameters
+        ----------
+        file : Path
+            What was written: a file, or a folder of numbered pictures.
+        footage : Mapping[str, ndarray of shape (H, W, 3)], optional
+            Stills of footage that the clip will lie over, by name; flashing is measured over them
+            too.
+
+        Raises
+        ------
+        ValueError
+            If not all frames were seen.
+        """
+        if self._seen != self.clip.frames:
+            raise ValueError(f"{self._seen} of {self.clip.frames} frames were seen")
+        look = _Look(self.clip, self._laid_out, self.codec, self._style)
+        found: list[Finding] = []
+        try:
+            found += self._judge_file(file)
+            found += look.at(file)
+        except TurnoverError as error:
+            found.append(Finding("decode-back", "fail", error.message, error.remedy))
+        found += self._flashing(footage or {})
+        found.append(self._reading())
+        return Judged(tuple(found), look.numbers)
+
+    def _judge_file(self, file: Path) -> tuple[Finding, ...]:
+        clip, stage = self.clip, self.clip.stage
+        # Pictures in a folder have no timecode.
+        timecode = clip.timebase.label(clip.file_first_frame) if CODECS[self.codec] else ""
+        expected = Expected(
+            codec=self.codec,
+            width=stage.width,
+            height=stage.height,
+            frames=clip.frames,
+            rate=stage.rate,
+            timecode=timecode,
         )
-        if curves is not None:
-            self._found.append(curves)
-        if index == final:
-            self._look_at_final(index, back, drawn)
+        return judge_probe(probe(file), expected)
 
-    def _look_at_final(self, index: int, back: Pixels, drawn: Pixels) -> None:
-        lines = lines_on(self.scene.layers(self.scene.frames - 1))
-        style = load_style(self.clip.stage.style, Path(self.clip.stage.style_root))
-        read = read_numbers(lines, back, frame=index)
-        self.numbers = read.texts
-        self._found.append(read.finding)
-        self._found += judge_legibility(lines, drawn, frame=index)
-        self._found += judge_entry_colours(self.clip.content, style, drawn, frame=index)
+    def _flashing(self, footage: Mapping[str, Pixels]) -> tuple[Finding, ...]:
+        """Measure light where too much may have flashed, up to the last frame at which it may."""
+        bound, scene = self._bound, self._laid_out
+        if not bound.doubtful_frames:
+            return (judge_bound(bound),)
+        behind = {name: BACKDROPS[name](scene.width, scene.height) for name in _BACKDROPS}
+        frames = (
+            (pixels, bound.telling(changed))
+            for pixels, changed in islice(clip_frames(self.clip, scene), bound.doubtful_frames)
+        )
+        (within,) = bound.telling([Rect(0, 0, scene.width, scene.height)])
+        verdicts = measure_flashing(
+            frames, {**behind, **footage}, rate=self.clip.stage.rate, within=within
+        )
+        return judge_flashing(verdicts, least=MOST_FLASHES)
+
+    def _reading(self) -> Finding:
+        stage, quiet = self.clip.stage, self._style.colours.quiet
+        page = Page(stage.width, stage.height, self._style)
+        return judge_reading(
+            self._showings.until(stage.frames),
+            rate=stage.rate,
+            floor_px=page.px(self._style.type.floor),
+            quiet=(*quiet.rgb, quiet.alpha),
+            first_frame=self.clip.handles[0],
+        )
+
+
+class _Noting:
+    """A scene that notes the texts of the frames it is asked for."""
+
+    def __init__(self, scene: Scene, showings: Showings) -> None:
+        self.width, self.height, self.frames = scene.width, scene.height, scene.frames
+        self._scene = scene
+        self._showings = showings
+
+    def layers(self, frame: int) -> Sequence[Layer]:
+        layers = self._scene.layers(frame)
+        self._showings.add(frame, layers)
+        return layers
+
+
+class _Look:
+    """A look at some frames of a file, beside the same frames drawn."""
+
+    def __init__(self, clip: Clip, scene: Scene, codec: str, style: Style) -> None:
+        self.numbers: tuple[str, ...] = ()
+        self._clip, self._scene, self._style = clip, scene, style
+        self._codec = codec
+        self._final = clip.frames - 1 - clip.handles[1]
+        self._middle = (clip.handles[0] + self._final) // 2
+
+    def at(self, file: Path) -> list[Finding]:
+        """Decode, draw and compare. Raises `TurnoverError` where the file cannot be decoded."""
+        clip, wanted = self._clip, frames_looked_at(self._clip)
+        comparison, ends = Comparison(self._codec), dict[int, Pixels]()
+        found: list[Finding] = []
+        canvas = Canvas(self._scene)
+        decoded = decode_with_codes(file, only=wanted)
+        for index in wanted:
+            number, back, codes = next(decoded, (-1, canvas.pixels, None))
+            if number != index:
+                raise TurnoverError(
+                    f"frame {index} of the file cannot be decoded.",
+                    code="unreadable-clip",
+                    file=file.name,
+                    remedy="Render it again.",
+                )
+            canvas.draw(clip.overlay_frame(index))
+            if index in (0, self._final, clip.frames - 1):
+                ends[index] = back
+            if index == clip.frames - 1 and self._same(back, ends):
+                continue  # a hold, and compared already
+            comparison.add(index, back, canvas.pixels)
+            if index in (self._middle, self._final):
+                found += self._details(index, back, canvas.pixels, codes)
+        ended = judge_ends(ends, handles=clip.handles, count=clip.frames, codec=self._codec)
+        return [comparison.finding(), *ended, *_each_once(found)]
+
+    def _same(self, back: Pixels, ends: Mapping[int, Pixels]) -> bool:
+        return self._final != self._clip.frames - 1 and np.array_equal(back, ends[self._final])
+
+    def _details(
+        self, index: int, back: Pixels, drawn: Pixels, codes: Codes | None
+    ) -> list[Finding]:
+        content, frame = self._clip.content, self._clip.overlay_frame(index)
+        found = [
+            judge_alpha(back, drawn, frame=index),
+            judge_safe_area(back, frame=index),
+        ]
+        curves = judge_curves(self._scene, content, back, overlay_frame=frame, frame=index)
+        if curves is not None:
+            found.append(curves)
+        if index == self._final:
+            lines = lines_on(self._scene.layers(frame))
+            read = read_numbers(lines, back, frame=index)
+            self.numbers = read.texts
+            found += [_levels(codes, index), read.finding]
+            found += judge_legibility(lines, drawn, frame=index)
+            found += judge_entry_colours(content, self._style, drawn, frame=index)
+        return found
 
 
 def _levels(codes: Codes | None, frame: int) -> Finding:

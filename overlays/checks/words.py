@@ -52,7 +52,7 @@ def judge_reading(
     Parameters
     ----------
     shown : sequence of Showing
-        From `overlays.checks.writing.showings`.
+        From `overlays.checks.writing.Showings`.
     rate : Fraction
         Frames per second.
     floor_px : int

@@ -13,9 +13,9 @@ from functools import lru_cache
 
 import numpy as np
 
-from overlays.draw.patch import Layer, Pixels, Rect, Scene
+from overlays.draw.patch import Layer, Pixels, Rect
 
-__all__ = ["Line", "Showing", "ground_of", "is_number", "lines_on", "numbers_in", "showings"]
+__all__ = ["Line", "Showing", "Showings", "ground_of", "is_number", "lines_on", "numbers_in"]
 
 _NUMBER = re.compile(r"[−+-]?\d[\d.,]*")
 _AROUND_PX = 3
@@ -140,32 +140,44 @@ def _goes_on(before: Line, line: Line) -> bool:
     return same and numeric and beside and start
 
 
-def showings(scene: Scene) -> tuple[Showing, ...]:
-    """Return every text that stands whole at some time of a cue, and when.
+class Showings:
+    """Notes which texts stand whole on screen, and when, as the frames of a cue come by.
 
     A text that moves is the same text. One that stands at several places is counted by place.
     """
-    open_since: dict[_Key, int] = {}
-    found: list[Showing] = []
-    before: Sequence[Layer] | None = None
-    whole = lru_cache(maxsize=1024)(lambda layer: tuple(_whole_lines(layer)))
-    for frame in range(scene.frames):
-        layers = scene.layers(frame)
-        if before is not None and (layers is before or list(layers) == list(before)):
-            continue
-        before = layers
+
+    def __init__(self) -> None:
+        self._open_since: dict[_Key, int] = {}
+        self._found: list[Showing] = []
+        self._before: Sequence[Layer] = ()
+        self._frame = -1
+        self._whole = lru_cache(maxsize=1024)(lambda layer: tuple(_whole_lines(layer)))
+
+    def add(self, frame: int, layers: Sequence[Layer]) -> None:
+        """Take a frame of the cue; one that came by already, or an earlier one, is passed over."""
+        if frame <= self._frame:
+            return
+        self._frame = frame
+        if layers is self._before or list(layers) == list(self._before):
+            return
+        self._before = layers
         lines: list[Line] = []
         for layer in layers:
             if layer.patch.written and layer.opacity == 255:
-                for line in whole(layer):
+                for line in self._whole(layer):
                     _add(lines, line)
         now = dict.fromkeys(_numbered(lines))
-        gone = [key for key in open_since if key not in now]
-        found += [Showing(*key[:3], open_since.pop(key), frame) for key in gone]
+        gone = [key for key in self._open_since if key not in now]
+        self._found += [Showing(*key[:3], self._open_since.pop(key), frame) for key in gone]
         for key in now:
-            open_since.setdefault(key, frame)
-    found += [Showing(*key[:3], first, scene.frames) for key, first in open_since.items()]
-    return tuple(sorted(found, key=lambda s: (s.first_frame, s.end_frame, s.text)))
+            self._open_since.setdefault(key, frame)
+
+    def until(self, frames: int) -> tuple[Showing, ...]:
+        """Return what was shown in a cue of so many frames, in order of time."""
+        last = [Showing(*key[:3], first, frames) for key, first in self._open_since.items()]
+        return tuple(
+            sorted((*self._found, *last), key=lambda s: (s.first_frame, s.end_frame, s.text))
+        )
 
 
 def _numbered(lines: Iterable[Line]) -> Iterator[_Key]:

@@ -16,6 +16,7 @@ from overlays.render.cache import Cache, Record, digest
 from overlays.render.fingerprint import digest_of, fingerprint, reasons
 
 if TYPE_CHECKING:
+    from overlays.render.outcome import Work
     from overlays.render.parts import Part
 
 __all__ = ["Action", "Batch", "Plan", "Rendered"]
@@ -153,6 +154,7 @@ class Batch:
         workers: int | None,
         cluster: str | None,
         progress: Progress,
+        work: Work[Part] | None = None,
     ) -> Generator[Rendered | TracereelError, None, None]:
         """Draw clips, longest first, and yield each, or why it could not be drawn, when done."""
         from overlays.render.workers import draw_parts, usual_workers
@@ -168,7 +170,7 @@ class Batch:
             owners |= {part.target: plan for part in mine}
         left = {name: len(mine) for name, mine in parts.items()}
         order = [part for mine in parts.values() for part in mine]
-        drawing = draw_parts(order, workers=count, cluster=cluster, progress=progress)
+        drawing = draw_parts(order, workers=count, cluster=cluster, progress=progress, work=work)
         with closing(drawing):  # whatever happens here, no worker goes on
             for outcome in drawing:
                 plan = owners[outcome.part.target]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from contextlib import closing, suppress
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from overlays.errors import ProblemsFound, TracereelError, WorkError
 from overlays.files import check_room, remove_leftovers, scratch_folder, written_whole
@@ -14,6 +15,10 @@ from overlays.progress import Progress, silent
 from overlays.render.batch import Batch, Plan, Rendered
 from overlays.render.codecs.registry import refuse_codec, refuse_target
 from overlays.render.room import least_bytes
+
+if TYPE_CHECKING:
+    from overlays.render.outcome import Work
+    from overlays.render.parts import Part
 
 __all__ = ["Rendered", "render_clip", "render_clips"]
 
@@ -75,6 +80,7 @@ def render_clips(
     cache: bool = True,
     cluster: str | None = None,
     progress: Progress = silent,
+    work: Work[Part] | None = None,
 ) -> tuple[Rendered, ...]:
     """Render clips into a folder, and only those that are not there yet as they would be.
 
@@ -101,6 +107,8 @@ def render_clips(
         Address of a dask scheduler whose machines see `folder`; they draw instead.
     progress : Progress
         Told the frames drawn.
+    work : callable, optional
+        Draws one part, wherever that is done, and perhaps does more with it; picklable.
 
     Returns
     -------
@@ -126,7 +134,7 @@ def render_clips(
         saved = False
         try:
             done, failed = _carry_out(
-                batch, plans, folder, workers=workers, cluster=cluster, progress=progress
+                batch, plans, folder, workers=workers, cluster=cluster, progress=progress, work=work
             )
             if not failed:
                 batch.cache.save()
@@ -148,6 +156,7 @@ def _carry_out(
     workers: int | None,
     cluster: str | None,
     progress: Progress,
+    work: Work[Part] | None,
 ) -> tuple[dict[str, Rendered], list[TracereelError]]:
     """Do what is planned; returns what was done, by file name, and what failed."""
     done = {plan.clip.file: batch.keep(plan) for plan in plans if plan.action != "rendered"}
@@ -157,7 +166,9 @@ def _carry_out(
         return done, failed
     check_room(folder, least_bytes([plan.clip for plan in to_draw], codec=batch.codec))
     with scratch_folder(folder) as scratch:
-        drawing = batch.draw(to_draw, scratch, workers=workers, cluster=cluster, progress=progress)
+        drawing = batch.draw(
+            to_draw, scratch, workers=workers, cluster=cluster, progress=progress, work=work
+        )
         with closing(drawing):
             for result in drawing:
                 if isinstance(result, Rendered):

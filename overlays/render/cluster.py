@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Generator, Sequence
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from overlays.errors import RenderError
 from overlays.progress import Progress
 from overlays.render.code_versions import code_digest
-from overlays.render.outcome import Outcome, completed
+from overlays.render.outcome import Outcome, Work, completed
 from overlays.render.parts import Part, draw_part
 
 if TYPE_CHECKING:
@@ -21,7 +22,7 @@ _ANSWER_WITHIN_S = 10
 
 
 def draw_on_cluster(
-    parts: Sequence[Part], *, address: str, progress: Progress
+    parts: Sequence[Part], *, address: str, progress: Progress, work: Work[Part] | None = None
 ) -> Generator[Outcome[Part], None, None]:
     """Draw parts on a cluster whose machines see the same folders under the same paths.
 
@@ -33,6 +34,8 @@ def draw_on_cluster(
         Of the dask scheduler, such as ``"tcp://10.0.0.5:8786"``.
     progress : Progress
         Told when a part is finished.
+    work : callable, optional
+        Draws one, and perhaps does more with it; picklable.
 
     Raises
     ------
@@ -64,13 +67,22 @@ def draw_on_cluster(
         _check(client, parts[0].target.parent)
         pool = client.get_executor(retries=1)  # type: ignore[no-untyped-call]
         try:
-            done = completed(pool, draw_part, parts, death=KilledWorker, tell=_nothing)
+            task = draw_part if work is None else partial(_uncounted, work)
+            done = completed(pool, task, parts, death=KilledWorker, tell=_nothing)
             for outcome in done:
                 finished += outcome.part.frames
                 progress(finished, total, "frames")
                 yield outcome
         finally:
             pool.shutdown(wait=False)
+
+
+def _uncounted(work: Work[Part], part: Part) -> str:
+    return work(part, _ignore)
+
+
+def _ignore(frames: int) -> None:
+    del frames
 
 
 def _nothing() -> None:

@@ -7,12 +7,13 @@ pools, caches or progress bars.
 from __future__ import annotations
 
 import errno
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 import av
 
-from overlays.draw.patch import Scene
+from overlays.draw.patch import Pixels, Rect, Scene
 from overlays.errors import RenderError
 from overlays.model.clip import CODECS, Clip
 from overlays.render.cache import digest
@@ -22,15 +23,23 @@ from overlays.render.codecs.registry import codec_named
 from overlays.render.frames import clip_frames, lay_out_clip
 from overlays.render.outcome import Drawn
 
-__all__ = ["Part", "cut", "draw_part", "write_frames"]
+__all__ = ["Part", "Seen", "cut", "draw_part", "write_frames"]
 
 LEAST_FRAMES = 450
 """Shorter parts are not worth laying a clip out once more for them."""
 _TELL_EVERY = 8  # frames
 
 
+Seen = Callable[[int, Pixels, Sequence[Rect]], None]
+"""Told every frame of the file as it is drawn: its number, its pixels, and what changed."""
+
+
 def _nobody(frames: int) -> None:
     del frames
+
+
+def _unseen(number: int, pixels: Pixels, changed: Sequence[Rect]) -> None:
+    del number, pixels, changed
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -101,6 +110,7 @@ def write_frames(
     start: int = 0,
     stop: int | None = None,
     drawn: Drawn = _nobody,
+    seen: Seen = _unseen,
 ) -> None:
     """Write frames `start` to `stop` of a clip's file as they are drawn.
 
@@ -116,6 +126,8 @@ def write_frames(
         Which frames of the clip's file; all by default.
     drawn : callable
         Told, every few frames, how many more are drawn.
+    seen : callable
+        Told each frame as drawn.
     """
     end = clip.frames if stop is None else stop
     writer = codec.open(target, FileSpec.of(clip), first=start)
@@ -124,6 +136,7 @@ def write_frames(
         frames = clip_frames(clip, scene, start=start, stop=end)
         for index, (pixels, changed) in enumerate(frames, start=start + 1):
             writer.add(pixels, changed)
+            seen(index - 1, pixels, changed)
             if index - told >= _TELL_EVERY or index == end:
                 drawn(index - told)
                 told = index
@@ -139,8 +152,21 @@ def _codec(part: Part) -> Codec:
     return codec_named(part.codec)
 
 
-def draw_part(part: Part, drawn: Drawn = _nobody) -> str:
+def draw_part(
+    part: Part, drawn: Drawn = _nobody, *, scene: Scene | None = None, seen: Seen = _unseen
+) -> str:
     """Draw a part and write it; returns its SHA-256 (`overlays.render.cache.digest`).
+
+    Parameters
+    ----------
+    part : Part
+        What to draw.
+    drawn : callable
+        Told, every few frames, how many more are drawn.
+    scene : Scene, optional
+        `overlays.render.frames.lay_out_clip` of its clip, where that is there already.
+    seen : callable
+        Told each frame as drawn.
 
     Raises
     ------
@@ -152,12 +178,13 @@ def draw_part(part: Part, drawn: Drawn = _nobody) -> str:
     try:
         write_frames(
             part.clip,
-            lay_out_clip(part.clip),
+            scene or lay_out_clip(part.clip),
             part.target,
             codec=_codec(part),
             start=part.start,
             stop=part.stop,
             drawn=drawn,
+            seen=seen,
         )
         # Here it is done side by side with other parts, and while the file is still in memory.
         return digest(part.target)

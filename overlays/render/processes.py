@@ -30,10 +30,23 @@ _counter: Synchronized[int] | None = (
 
 
 def draw_in_processes(
-    parts: Sequence[Part], *, workers: int, progress: Progress
+    parts: Sequence[Part], *, workers: int, progress: Progress, work: Work[Part] | None = None
 ) -> Generator[Outcome[Part], None, None]:
-    """Draw parts, yielding each as it is finished; closing the iterator stops the work at once."""
-    return _done_in_processes(parts, _task, workers=workers, progress=progress, what="frames")
+    """Draw parts, yielding each as it is finished; closing the iterator stops the work at once.
+
+    Parameters
+    ----------
+    parts : sequence of Part
+        In the order in which they should be begun.
+    workers : int
+        Processes.
+    progress : Progress
+        Told the frames drawn.
+    work : callable, optional
+        Draws one, and perhaps does more with it; picklable.
+    """
+    task = _task if work is None else partial(_counted, work)
+    return _done_in_processes(parts, task, workers=workers, progress=progress, what="frames")
 
 
 def work_in_processes(
@@ -46,7 +59,7 @@ def work_in_processes(
     jobs : sequence of Job
         In the order in which they should be begun.
     work : callable
-        Does one; a function of a module, so that a worker finds it.
+        Does one; picklable.
     workers : int
         Processes.
     progress : Progress

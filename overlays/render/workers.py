@@ -47,6 +47,7 @@ def draw_parts(
     workers: int,
     cluster: str | None = None,
     progress: Progress = silent,
+    work: Work[Part] | None = None,
 ) -> Generator[Outcome[Part], None, None]:
     """Draw parts, yielding each as it is finished; closing the iterator stops the work at once.
 
@@ -60,6 +61,8 @@ def draw_parts(
         Address of a dask scheduler; `workers` is not used then.
     progress : Progress
         Told the frames drawn.
+    work : callable, optional
+        Draws one part, and perhaps does more with it; picklable. `draw_part` by default.
 
     Raises
     ------
@@ -71,13 +74,14 @@ def draw_parts(
     if cluster is not None:
         from overlays.render.cluster import draw_on_cluster
 
-        yield from draw_on_cluster(parts, address=cluster, progress=progress)
+        yield from draw_on_cluster(parts, address=cluster, progress=progress, work=work)
     elif workers == 1 or len(parts) == 1:
-        yield from _here(parts, draw_part, progress, "frames")
+        yield from _here(parts, work or draw_part, progress, "frames")
     else:
         from overlays.render.processes import draw_in_processes
 
-        yield from draw_in_processes(parts, workers=min(workers, len(parts)), progress=progress)
+        count = min(workers, len(parts))
+        yield from draw_in_processes(parts, workers=count, progress=progress, work=work)
 
 
 def work_on(
@@ -95,7 +99,7 @@ def work_on(
     jobs : sequence of Job
         In the order in which they should be begun.
     work : callable
-        Does one; a function of a module, so that a worker process finds it.
+        Does one; picklable.
     workers : int, optional
         At most so many processes; as many as are sensible by default.
     progress : Progress

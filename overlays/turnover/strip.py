@@ -15,16 +15,19 @@ from dataclasses import dataclass
 import numpy as np
 from PIL import Image
 
+from overlays.checks.findings import Finding
 from overlays.checks.safe_area import ink_box
 from overlays.draw.backdrop import checkerboard, over_codes
 from overlays.draw.canvas import Canvas
 from overlays.draw.patch import Pixels, Rect, Scene
+from overlays.model.clip import Clip
 
-__all__ = ["Picture", "strip", "strip_frames"]
+__all__ = ["Picture", "frames_to_show", "strip", "strip_frames"]
 
 _LONGEST_PX = 480
 _SQUARE_PX = 8
 _MOMENTS = 5
+_MOST_FOUND = 3  # frames beyond the usual ones
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +68,13 @@ def strip_frames(frames: int, extra: Iterable[int] = ()) -> tuple[int, ...]:
     """
     spread = {(frames - 1) * step // (_MOMENTS - 1) for step in range(_MOMENTS)}
     return tuple(sorted(spread | {frame for frame in extra if 0 <= frame < frames}))
+
+
+def frames_to_show(clip: Clip, findings: Iterable[Finding]) -> tuple[int, ...]:
+    """Choose frames of a clip's cue for its strip: the usual ones, and what findings are about."""
+    told = [item for item in findings if item.verdict != "pass" and item.frame is not None]
+    frames = [item.frame - clip.handles[0] for item in told if item.frame is not None]
+    return strip_frames(clip.stage.frames, dict.fromkeys(frames[:_MOST_FOUND]))
 
 
 def strip(scene: Scene, frames: Sequence[int]) -> tuple[Picture, ...]:

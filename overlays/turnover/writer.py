@@ -33,13 +33,11 @@ from overlays.turnover.manifest import (
 from overlays.turnover.numbered import Numbered, numbered_files
 from overlays.turnover.programme import Programme, programme
 from overlays.turnover.review import Review, review_page
-from overlays.turnover.strip import Picture, strip, strip_frames
+from overlays.turnover.strip import Picture, frames_to_show, strip
 from overlays.turnover.summary import summary_text
 from overlays.turnover.timeline import timeline, timeline_text
 
 __all__ = ["write_turnover"]
-
-_MOST_FOUND = 3  # pictures a strip holds beyond its usual ones
 
 
 def write_turnover(
@@ -50,6 +48,7 @@ def write_turnover(
     codec: str,
     problems: Problems,
     findings: Sequence[Finding] = (),
+    strips: KeptStrips | None = None,
     progress: Progress = silent,
 ) -> Manifest:
     """Write timeline, edit lists, captions, chapters, tables, review page and manifest.
@@ -72,6 +71,8 @@ def write_turnover(
         page too.
     findings : sequence of Finding
         Of the checks, for the review page.
+    strips : KeptStrips, optional
+        The picture strips there are already; what the folder keeps by default.
     progress : Progress
         Told after every picture strip.
 
@@ -88,7 +89,7 @@ def write_turnover(
     made = make_manifest(session, rendered, codec=codec)
     span = programme(session, episode.outline, made)
     texts = _texts(episode, made, span, problems, _numbered(folder, made))
-    kept = KeptStrips(folder)
+    kept = strips or KeptStrips(folder)
     pictures = _pictures(rendered, findings, kept, progress)
     review = Review(episode, made, span, pictures, tuple(findings), tuple(problems.found))
     texts["review.html"] = review_page(review)
@@ -111,9 +112,7 @@ def _pictures(
     result = {}
     for done, item in enumerate(rendered, start=1):
         clip = item.clip
-        told = (f for f in findings if f.cue == clip.cue and f.verdict != "pass")
-        frames = [f.frame - clip.handles[0] for f in told if f.frame is not None]
-        wanted = strip_frames(clip.stage.frames, frames[:_MOST_FOUND])
+        wanted = frames_to_show(clip, (f for f in findings if f.cue == clip.cue))
         pictures = kept.get(item, wanted)
         if pictures is None:
             pictures = strip(lay_out_clip(clip), wanted)
