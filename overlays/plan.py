@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 
-from overlays.errors import OutlineError, Problems
+from overlays.errors import OutlineError, Problems, SessionError
 from overlays.kinds.registry import build, kinds
 from overlays.model.clip import CODECS, Clip, Stage
 from overlays.model.filename import safe_file_name
@@ -19,6 +19,7 @@ from overlays.progress import Progress, silent
 from overlays.scoring.results import work_out
 from overlays.scoring.review import review_results
 from overlays.session.reader import read_session
+from overlays.session.validation import closest
 from overlays.style.house import Style, load_style
 
 __all__ = ["Episode", "find_cue", "open_episode", "plan_cue", "plan_episode", "review_episode"]
@@ -160,7 +161,24 @@ def plan_episode(episode: Episode, problems: Problems, *, codec: str) -> tuple[C
         first = names.setdefault(clip.file.casefold(), clip)
         with problems.collecting(file=outline.file):
             _check_place(clip, first)
+    _check_waivers(episode, problems)
     return tuple(clips)
+
+
+def _check_waivers(episode: Episode, problems: Problems) -> None:
+    """Tell waivers for cues that are not there: they would waive nothing."""
+    session = episode.results.session
+    known = [cue.cue for cue in episode.outline.cues]
+    for index, waiver in enumerate(session.spec.waivers):
+        line = session.line("waivers", index, "cue")
+        with problems.collecting(file=session.file("waivers"), line=line):
+            if waiver.cue and waiver.cue not in known:
+                raise SessionError(
+                    f"there is no cue {waiver.cue!r}.",
+                    code="unknown-cue",
+                    field=f"waivers.{index}.cue",
+                    remedy=closest(waiver.cue, known),
+                )
 
 
 def review_episode(episode: Episode, problems: Problems) -> None:

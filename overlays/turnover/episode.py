@@ -114,6 +114,7 @@ def make_episode(
                 progress=progress,
             )
         findings = _findings(episode, clips, judged)
+        _warn_of_idle_waivers(episode, findings, problems)
         manifest = write_turnover(
             out,
             episode,
@@ -139,6 +140,25 @@ def _findings(
         for item in judge_numbers(episode.results, clips, read)
     ]
     return waive(found, episode.results.session.spec.waivers)
+
+
+def _warn_of_idle_waivers(
+    episode: Episode, findings: Sequence[Finding], problems: Problems
+) -> None:
+    session = episode.results.session
+    for index, waiver in enumerate(session.spec.waivers):
+        used = any(
+            item.waived and item.check == waiver.check and waiver.cue in ("", item.cue)
+            for item in findings
+        )
+        if not used:
+            problems.warn(
+                "idle-waiver",
+                f"nothing that {waiver.check!r} checks fails: the waiver waives nothing.",
+                file=session.file("waivers"),
+                line=session.line("waivers", index, "check"),
+                remedy="Take it out.",
+            )
 
 
 def _at(clip: Clip, finding: Finding) -> Finding:
