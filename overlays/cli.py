@@ -136,6 +136,7 @@ def check(
     form: Annotated[TextOrJson, typer.Option("--format")] = TextOrJson.text,
 ) -> None:
     """Read everything, render nothing, report every problem in one pass, and how logs were read."""
+    from overlays.checks.judge_plan import judge_plan
     from overlays.plan import open_episode, plan_episode, review_episode
     from overlays.scoring.reading_notes import reading_lines
 
@@ -146,6 +147,7 @@ def check(
         if episode is not None:
             clips = plan_episode(episode, problems, codec="prores4444")
             review_episode(episode, problems)
+            problems.found += [item.problem() for item in judge_plan(episode.results, clips)]
     if episode is not None and form is TextOrJson.text:
         for line in reading_lines(episode.results):
             typer.echo(f"read: {line}")

@@ -12,7 +12,7 @@ from overlays.model.clip import Clip
 from overlays.model.result import Results
 from overlays.numbers import typeset
 
-__all__ = ["judge_numbers"]
+__all__ = ["judge_numbers", "judge_standings", "judge_sums"]
 
 _AGAIN = "Run 'episode' again; if it stays so, report the overlay kind."
 
@@ -39,7 +39,7 @@ def judge_numbers(
     tuple of Finding
         Failures with their cue, else one pass.
     """
-    found = [*_standings(results)]
+    found = [*judge_standings(results)]
     former = _former(results)
     for clip in clips:
         if clip.cue in read:
@@ -56,8 +56,8 @@ def judge_numbers(
     return (Finding("numbers", "pass", message),)
 
 
-def _standings(results: Results) -> Iterator[Finding]:
-    """Add up every row of the standings."""
+def judge_standings(results: Results) -> Iterator[Finding]:
+    """Add up every row of the standings; yields a failure for each that does not."""
     for standing in results.standings:
         row = standing.row
         points = [part for part in row.points.values() if part is not None]
@@ -78,6 +78,23 @@ def _former(results: Results) -> dict[tuple[str, str], str]:
     }
 
 
+def judge_sums(clip: Clip) -> Iterator[Finding]:
+    """Add up the sums that a clip shows; yields a failure for each that does not."""
+    for parts, total in _sums(clip):
+        added = sum((Decimal(part) for part in parts), Decimal(0))
+        if added != Decimal(total):
+            yield _failure(clip, f"{' + '.join(parts)} make {added}; {total} is shown.")
+
+
+def _sums(clip: Clip) -> tuple[tuple[tuple[str, ...], str], ...]:
+    return clip.content.sums if isinstance(clip.content, Content) else ()
+
+
+def _failure(clip: Clip, message: str) -> Finding:
+    last = clip.frames - 1 - clip.handles[1]
+    return Finding("numbers", "fail", message, _AGAIN, cue=clip.cue, frame=last)
+
+
 def _set_figures(clip: Clip) -> tuple[tuple[str, str], ...]:
     return clip.content.set_figures if isinstance(clip.content, Content) else clip.figures
 
@@ -94,8 +111,7 @@ class _Shown:
         return typeset(written, decimal_mark=self.clip.stage.decimal_mark)
 
     def _fails(self, message: str) -> Finding:
-        last = self.clip.frames - 1 - self.clip.handles[1]
-        return Finding("numbers", "fail", message, _AGAIN, cue=self.clip.cue, frame=last)
+        return _failure(self.clip, message)
 
     def figures(self, former: Mapping[tuple[str, str], str]) -> Iterator[Finding]:
         for key in dict.fromkeys(_set_figures(self.clip)):
@@ -111,11 +127,8 @@ class _Shown:
                 yield self._fails(f"{name}, {figure.shown}, is not among the numbers shown.")
 
     def sums(self) -> Iterator[Finding]:
-        content = self.clip.content
-        for parts, total in content.sums if isinstance(content, Content) else ():
-            added = sum((Decimal(part) for part in parts), Decimal(0))
-            if added != Decimal(total):
-                yield self._fails(f"{' + '.join(parts)} make {added}; {total} is shown.")
+        yield from judge_sums(self.clip)
+        for parts, total in _sums(self.clip):
             missing = [text for text in (*parts, total) if self._set(text) not in self.read]
             if missing:
                 yield self._fails(f"{', '.join(missing)} cannot be read among the numbers shown.")

@@ -138,7 +138,7 @@ def _draws_curves(scene: object) -> TypeGuard[CurveScene]:
 
 
 def judge_entry_colours(
-    content: object, style: Style, drawn: Pixels, *, frame: int | None = None
+    content: object, style: Style, drawn: Pixels | None = None, *, frame: int | None = None
 ) -> tuple[Finding, ...]:
     """Judge whether the entries of a frame can be told apart by the colours it holds.
 
@@ -148,7 +148,7 @@ def judge_entry_colours(
         An overlay's; entries are what in it has a name and a place in the session (``colour``).
     style : Style
         Whose palette was used.
-    drawn : ndarray of shape (H, W, 4)
+    drawn : ndarray of shape (H, W, 4), optional
         The frame; a colour that is nowhere in it is not judged.
     frame : int, optional
         Which frame of the file.
@@ -159,12 +159,10 @@ def judge_entry_colours(
         Failures of pairs, or a pass; a caution where entries share a colour because there are more
         of them than colours.
     """
-    packed = np.ascontiguousarray(drawn).view(np.uint32)[..., 0]
     shown: dict[tuple[int, int, int], dict[str, None]] = {}
     for name, place in _entries(content):
         rgb = style.colours.entry(place).rgb
-        code = np.array([(*rgb, 255)], np.uint8).view(np.uint32)[0, 0]
-        if (packed == code).any():
+        if drawn is None or _holds(drawn, rgb):
             shown.setdefault(rgb, {})[name] = None
     found = list(judge_colours({" and ".join(names): rgb for rgb, names in shown.items()}))
     shared = [" and ".join(names) for names in shown.values() if len(names) > 1]
@@ -173,6 +171,11 @@ def judge_entry_colours(
         remedy = "Show fewer entries together, or add colours to the style's palette."
         found.append(Finding("colour-vision", "caution", message, remedy))
     return tuple(replace(item, frame=frame) for item in found)
+
+
+def _holds(drawn: Pixels, rgb: tuple[int, int, int]) -> bool:
+    code = np.array([(*rgb, 255)], np.uint8).view(np.uint32)[0, 0]
+    return bool((np.ascontiguousarray(drawn).view(np.uint32)[..., 0] == code).any())
 
 
 def _entries(content: object) -> Iterator[tuple[str, int]]:

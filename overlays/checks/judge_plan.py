@@ -1,0 +1,39 @@
+"""What can be checked of an episode before anything is drawn."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from pathlib import Path
+
+from overlays.checks.findings import Finding, waive
+from overlays.checks.numbers import judge_standings, judge_sums
+from overlays.checks.pictures import judge_entry_colours
+from overlays.model.clip import Clip
+from overlays.model.result import Results
+from overlays.style.house import load_style
+
+__all__ = ["judge_plan"]
+
+
+def judge_plan(results: Results, clips: Sequence[Clip]) -> tuple[Finding, ...]:
+    """Check sums and entry colours of planned clips.
+
+    Parameters
+    ----------
+    results : Results
+        What was measured.
+    clips : sequence of Clip
+        What will show it.
+
+    Returns
+    -------
+    tuple of Finding
+        Failures and cautions, waived where the session says so.
+    """
+    found = list(judge_standings(results))
+    for clip in clips:
+        style = load_style(clip.stage.style, Path(clip.stage.style_root))
+        told = [*judge_sums(clip), *judge_entry_colours(clip.content, style)]
+        found += [replace(item, cue=clip.cue) for item in told if item.verdict != "pass"]
+    return waive(found, results.session.spec.waivers)
