@@ -103,11 +103,17 @@ def lines_on(layers: Sequence[Layer]) -> tuple[Line, ...]:
     found: list[Line] = []
     for index, layer in enumerate(layers):
         if layer.patch.written and layer.opacity == 255:
-            above = [other.covers for other in layers[index + 1 :] if other.opacity]
+            above = [other.covers for other in layers[index + 1 :] if _hides(other)]
             for line in _whole_lines(layer):
                 clear = line.clear and all(covers.meet(line.rect).empty for covers in above)
                 _add(found, replace(line, clear=clear))
     return tuple(found)
+
+
+def _hides(layer: Layer) -> bool:
+    """Say whether a layer hides what it lies over: a single sign is a neighbour's, and does not."""
+    sign = len(layer.patch.written) == 1 and len(layer.patch.written[0].text) == 1
+    return layer.opacity > 0 and not sign
 
 
 def _whole_lines(layer: Layer) -> Iterator[Line]:
