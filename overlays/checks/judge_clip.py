@@ -48,6 +48,9 @@ _BACKDROPS = ("checkerboard", "black", "white")
 # Levels are a matter of area: a quarter of the pixels tells it.
 _EVERY_PIXEL = 2
 _TELL_EVERY = 8  # frames
+# On smaller canvases letters are heaps of pixels, and margins a pixel or two.
+_LEAST_CANVAS_PX = 240
+_ON_SCREEN = ("contrast", "numbers", "safe-area", "text-size")
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,12 +61,12 @@ class Judged:
     ----------
     findings : tuple of Finding
         Passes among them; frames count from the file's first, cues and timecodes are not filled in.
-    numbers : tuple of str
-        Every number read in the cue's last frame, as set.
+    numbers : tuple of str or None
+        Every number read in the cue's last frame, as set; None where nothing could be read.
     """
 
     findings: tuple[Finding, ...]
-    numbers: tuple[str, ...]
+    numbers: tuple[str, ...] | None
 
 
 def frames_looked_at(clip: Clip) -> tuple[int, ...]:
@@ -207,7 +210,7 @@ class _Look:
     """A look at some frames of a file, beside the same frames drawn."""
 
     def __init__(self, clip: Clip, scene: Scene, codec: str, style: Style) -> None:
-        self.numbers: tuple[str, ...] = ()
+        self.numbers: tuple[str, ...] | None = None
         self._clip, self._scene, self._style = clip, scene, style
         self._codec = codec
         self._final = clip.frames - 1 - clip.handles[1]
@@ -247,10 +250,14 @@ class _Look:
         self, index: int, back: Pixels, drawn: Pixels, codes: Codes | None
     ) -> list[Finding]:
         content, frame = self._clip.content, self._clip.overlay_frame(index)
-        found = [
-            judge_alpha(back, drawn, frame=index),
-            judge_safe_area(back, frame=index),
-        ]
+        found = [judge_alpha(back, drawn, frame=index)]
+        if index == self._final:
+            found.append(_levels(codes, index))
+            found += judge_entry_colours(content, self._style, drawn, frame=index)
+        if min(drawn.shape[:2]) < _LEAST_CANVAS_PX:
+            message = f"not judged on a canvas of fewer than {_LEAST_CANVAS_PX} pixels a side."
+            return found + [Finding(check, "pass", message) for check in _ON_SCREEN]
+        found.append(judge_safe_area(back, frame=index))
         curves = judge_curves(self._scene, content, back, overlay_frame=frame, frame=index)
         if curves is not None:
             found.append(curves)
@@ -258,9 +265,7 @@ class _Look:
             lines = lines_on(self._scene.layers(frame))
             read = read_numbers(lines, back, frame=index)
             self.numbers = read.texts
-            found += [_levels(codes, index), read.finding]
-            found += judge_legibility(lines, drawn, frame=index)
-            found += judge_entry_colours(content, self._style, drawn, frame=index)
+            found += [read.finding, *judge_legibility(lines, drawn, frame=index)]
         return found
 
 

@@ -24,6 +24,8 @@ __all__ = ["NumbersRead", "judge_curves", "judge_entry_colours", "read_numbers"]
 # Drawn frames are within 1 px of the data; encoders blur an edge by a fraction of one.
 _MOST_OFF_PX = 1.5
 _MOST_STRAY = 4
+# A thinner line covers half of no pixel where it is steep.
+_LEAST_WIDTH_PX, _LEAST_PLOT_PX = 1.5, 50
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,6 +108,10 @@ def judge_curves(
     """
     if not (_draws_curves(scene) and isinstance(content, _Lines)):
         return None
+    plot = scene.axes.plot
+    thin = any(curve.width < _LEAST_WIDTH_PX for curve in scene.curves)
+    if thin or plot.right - plot.left < _LEAST_PLOT_PX:
+        return Finding("curves", "pass", "the canvas is too small for its curves to be read.")
     traces = {
         line.entry: Trace("shown", "1", line.time_s.copy(), line.values.copy())
         for line in content.lines

@@ -56,6 +56,7 @@ def judge_text_size(
         f"{name} is {height_px:g} px high; expected {least:g} or more at {canvas[0]}x{canvas[1]}"
         f"{' on a panel' if on_block else ''}."
     )
-    if height_px >= least:
+    # Type is set in whole pixels.
+    if height_px > least - 1:
         return Finding("text-size", "pass", message)
     return Finding("text-size", "fail", message, "Set it larger, or show less.")

@@ -1,15 +1,18 @@
 """Drawing parts in worker processes of this machine.
 
 They start afresh on every system (``spawn``), so that nothing is inherited by chance, and are
-killed at once when the work is left by an error or by ^C. A worker that dies (for want of memory,
-say) breaks its pool, and nobody can tell which part it was drawing. Whatever was unfinished is then
-drawn one part at a time, and a part whose worker dies over it alone, twice, is given up.
+killed at once when the work is left by an error or by ^C; they leave by themselves when the main
+process is killed. A worker that dies (for want of memory, say) breaks its pool, and nobody can tell
+which part it was drawing. Whatever was unfinished is then drawn one part at a time, and a part
+whose worker dies over it alone, twice, is given up.
 """
 
 from __future__ import annotations
 
 import multiprocessing
+import os
 import signal
+import threading
 from collections.abc import Callable, Generator, Iterator, Sequence
 from concurrent.futures.process import BrokenProcessPool, ProcessPoolExecutor
 from contextlib import contextmanager
@@ -117,6 +120,15 @@ def _begin(counter: Synchronized[int]) -> None:
     global _counter  # noqa: PLW0603 (what a pool's initializer leaves for its tasks)
     _counter = counter
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # ^C is the main process's business
+    threading.Thread(target=_leave_with_parent, daemon=True).start()
+
+
+def _leave_with_parent() -> None:
+    """End this worker as soon as the main process is gone, killed perhaps, and cannot end it."""
+    parent = multiprocessing.parent_process()
+    if parent is not None:
+        parent.join()
+        os._exit(1)
 
 
 def _task(part: Part) -> str:

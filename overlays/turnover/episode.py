@@ -134,7 +134,8 @@ def _findings(
     """Put what was found of every clip on the timeline, add what holds for all, waive."""
     found = [_at(clip, item) for clip in clips for item in judged[clip.cue].findings]
     by_cue = {clip.cue: clip for clip in clips}
-    read = {clip.cue: judged[clip.cue].numbers for clip in clips}
+    numbers = {clip.cue: judged[clip.cue].numbers for clip in clips}
+    read = {cue: texts for cue, texts in numbers.items() if texts is not None}
     found += [
         _at(by_cue[item.cue], item) if item.cue in by_cue else item
         for item in judge_numbers(episode.results, clips, read)

@@ -211,4 +211,4 @@ def _unchecked(error: TracereelError | OSError) -> Judged:
     why = error.message if isinstance(error, TracereelError) else str(error.strerror or error)
     remedy = error.remedy if isinstance(error, TracereelError) else "Run 'episode' again."
     message = f"the clip could not be checked: {why}"
-    return Judged((Finding("decode-back", "fail", message, remedy),), ())
+    return Judged((Finding("decode-back", "fail", message, remedy),), None)

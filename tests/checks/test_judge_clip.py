@@ -50,7 +50,7 @@ def test_a_good_clip_passes_every_check(tmp_path: Path, codec: str) -> None:
     found = judged(clip, write(clip, tmp_path / "a.mov", codec=codec), codec=codec)
     assert not failed(found)
     assert {item.check for item in found.findings} == set(CHECKS)
-    assert set(curves().values) <= set(found.numbers)
+    assert set(curves().values) <= set(found.numbers or ())
 
 
 def test_the_frames_looked_at_are_the_ends_and_one_between() -> None:
@@ -153,3 +153,13 @@ def test_a_clip_half_seen_cannot_be_judged(tmp_path: Path) -> None:
                                                         entry="alder")), "qtrle")  # fmt: skip
     with pytest.raises(ValueError, match="0 of 57 frames"):
         watch.judged(tmp_path / "a.mov")
+
+
+def test_what_cannot_be_read_on_a_tiny_canvas_is_not_judged(tmp_path: Path) -> None:
+    """At 96 by 54 letters are heaps of pixels: the file is judged, the words are not."""
+    clip = clip_of("curves", curves(), size=(96, 54))
+    found = judged(clip, write(clip, tmp_path / "a.mov"))
+    assert not failed(found)
+    assert found.numbers is None
+    (said,) = (item.message for item in found.findings if item.check == "numbers")
+    assert said == "not judged on a canvas of fewer than 240 pixels a side."

@@ -70,8 +70,12 @@ def test_an_overlay_without_curves_is_not_held_to_any() -> None:
     pixels = draw_alone(scene, 0)
     assert judge_curves(scene, content, pixels, overlay_frame=0, frame=0) is None
     content = content_of(make_results(), "curves", test="cold")
-    scene = kinds()["curves"].lay_out(content, stage(480, 270), STYLE)
+    scene = kinds()["curves"].lay_out(content, stage(640, 360), STYLE)
     assert judge_curves(scene, content, pixels, overlay_frame=0, frame=0) is None
+    scene = kinds()["curves"].lay_out(content, stage(300, 200), STYLE)
+    told = judge_curves(scene, content, pixels, overlay_frame=0, frame=0)
+    assert told is not None
+    assert "too small" in told.message
 
 
 def test_footage_gives_a_still_of_the_canvas_size(tmp_path: Path) -> None:

@@ -27,9 +27,9 @@ def test_other_shapes_scale_by_the_shorter_side(canvas: tuple[int, int]) -> None
 
 
 def test_text_at_the_limit_passes_and_below_fails_with_both_heights() -> None:
-    """26 px on a panel pass at 1080 lines, 25.5 do not."""
+    """26 px on a panel pass at 1080 lines, a whole pixel less does not."""
     canvas = (1920, 1080)
     assert judge_text_size("it", height_px=26, canvas=canvas, on_block=True).verdict == "pass"
-    finding = judge_text_size("the footnote", height_px=25.5, canvas=canvas, on_block=True)
+    finding = judge_text_size("the footnote", height_px=25, canvas=canvas, on_block=True)
     assert finding.verdict == "fail"
-    assert "the footnote is 25.5 px high; expected 26 or more at 1920x1080" in finding.message
+    assert "the footnote is 25 px high; expected 26 or more at 1920x1080" in finding.message

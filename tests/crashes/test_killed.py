@@ -1,0 +1,85 @@
+"""`episode` killed at seeded moments: no part under a final name, the next run ends the same."""
+
+from __future__ import annotations
+
+import os
+import signal
+import subprocess
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from overlays.files import is_leftover
+from overlays.turnover.episode import make_episode
+from tests.crashes.episodes import CODEC, command, contents, environment, small_session
+
+MOMENTS = 40
+CHUNKS = 8
+
+
+@pytest.fixture(scope="module")
+def whole(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, dict[str, bytes], float]:
+    """A session, what an uninterrupted episode of it leaves, and how long that took."""
+    folder = tmp_path_factory.mktemp("whole")
+    session = small_session(folder / "session", rate=50)
+    began = time.monotonic()
+    subprocess.run(command(session, folder / "out", workers=2), env=environment(), check=True,
+                   capture_output=True)  # fmt: skip
+    return session, contents(folder / "out"), time.monotonic() - began
+
+
+def kill_after(seconds: float, session: Path, out: Path) -> bool:
+    """Start an episode, kill its main process; returns whether it was still running."""
+    process = subprocess.Popen(
+        command(session, out, workers=2),
+        env=environment(),
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.DEVNULL,
+    )
+    try:
+        process.wait(timeout=seconds)
+    except subprocess.TimeoutExpired:
+        process.send_signal(signal.SIGKILL if os.name == "posix" else signal.SIGTERM)
+        process.wait()
+        return True
+    return False
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("chunk", range(CHUNKS))
+def test_killed_at_any_moment(
+    whole: tuple[Path, dict[str, bytes], float],
+    tmp_path: Path,
+    chunk: int,
+    record_property: Callable[[str, object], None],
+) -> None:
+    """Whatever stands under a final name is whole; the next run makes the rest, byte for byte."""
+    session, expected, took_s = whole
+    # Starting Python and reading the session write nothing; most moments lie after that.
+    moments = np.random.default_rng(20).uniform(0.15, 1.0, MOMENTS) * took_s
+    killed = parts = 0
+    for number, seconds in enumerate(moments[chunk::CHUNKS]):
+        out = tmp_path / str(number)
+        killed += kill_after(float(seconds), session, out)
+        found = contents(out) if out.exists() else {}
+        wrong = [name for name, data in found.items() if data != expected[name]]
+        assert not wrong, f"after {seconds:.3f} s"
+        parts += len(found)
+        make_episode(session, out, codec=CODEC, workers=1)
+        assert contents(out) == expected
+        assert not [path for path in out.rglob(".*") if is_leftover(path.name)]
+    record_property("killed episodes", killed)
+    record_property("files whole when killed", parts)
+
+
+def test_a_session_is_never_written_to(
+    whole: tuple[Path, dict[str, bytes], float], tmp_path: Path
+) -> None:
+    """Neither an episode nor one that was killed leaves anything in the session's folder."""
+    session, _, took_s = whole
+    before = {path: path.stat().st_mtime_ns for path in session.rglob("*")}
+    kill_after(took_s / 2, session, tmp_path / "out")
+    assert {path: path.stat().st_mtime_ns for path in session.rglob("*")} == before
