@@ -23,6 +23,7 @@ __all__ = [
     "remove_leftovers",
     "scratch_folder",
     "size_text",
+    "unwritten",
     "write_text_whole",
     "written_whole",
 ]
@@ -148,6 +149,28 @@ def remove_leftovers(folder: Path) -> tuple[str, ...]:
     return tuple(names)
 
 
+def unwritten(error: OSError, target: Path, part: Path) -> WorkError:
+    """Return what is told of a file that could not be written.
+
+    Parameters
+    ----------
+    error : OSError
+        Why.
+    target : Path
+        The file.
+    part : Path
+        What was written of it so far, if anything.
+    """
+    if error.errno in _FULL:
+        so_far = f"more than the {size_text(_size(part))} written so far"
+        return _disk_full(target, so_far, shutil.disk_usage(target.parent).free)
+    return WorkError(
+        f"{str(target)!r} cannot be written: {error.strerror or error}.",
+        code="cannot-write",
+        remedy="Choose a folder that exists and may be written to.",
+    )
+
+
 def size_text(size_bytes: int) -> str:
     """Write a size for people, in decimal units.
 
@@ -227,19 +250,14 @@ def _explained(
     error: OSError, part: Path, target: Path, needed_bytes: int | None
 ) -> WorkError | None:
     if error.errno in _FULL:
+        if needed_bytes is None:
+            return unwritten(error, target, part)
         free = shutil.disk_usage(target.parent).free
-        so_far = size_text(_size(part))
-        more = f"more than the {so_far} written so far"
-        needed = more if needed_bytes is None else f"about {size_text(needed_bytes)}"
-        return _disk_full(target, needed, free)
+        return _disk_full(target, f"about {size_text(needed_bytes)}", free)
     names = [str(name) for name in (error.filename, error.filename2) if name is not None]
     ours = (str(part), str(target), str(target.parent))
     if any(name.startswith(ours) or name in map(str, target.parents) for name in names):
-        return WorkError(
-            f"{str(target)!r} cannot be written: {error.strerror or error}.",
-            code="cannot-write",
-            remedy="Choose a folder that exists and may be written to.",
-        )
+        return unwritten(error, target, part)
     return None
 
 

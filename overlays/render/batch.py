@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
 from overlays.errors import TracereelError
-from overlays.files import written_whole
+from overlays.files import unwritten, written_whole
 from overlays.model.clip import CODECS, Clip
 from overlays.progress import Progress
 from overlays.render.cache import Cache, Record, digest
@@ -180,7 +180,7 @@ class Batch:
                     yield self._place(plan, parts[name], outcome.sha256)
                 elif outcome.error is not None and left[name] >= 0:
                     left[name] = -len(parts[name])  # its other parts are of no use any more
-                    yield self._explained(plan, outcome.error)
+                    yield self._explained(plan, outcome.error, outcome.part.target)
 
     def _cut(
         self, plans: Sequence[Plan], scratch: Path, *, pieces: int
@@ -213,11 +213,7 @@ class Batch:
         self.cache.records[plan.clip.file] = record
         return Rendered(plan.clip, path, plan.action, plan.why, sha256, digest_of(plan.made_from))
 
-    def _explained(self, plan: Plan, error: TracereelError | OSError) -> TracereelError:
+    def _explained(self, plan: Plan, error: TracereelError | OSError, part: Path) -> TracereelError:
         if isinstance(error, TracereelError):
             return error
-        try:
-            with written_whole(self._folder / plan.clip.file):
-                raise error
-        except TracereelError as explained:
-            return explained
+        return unwritten(error, self._folder / plan.clip.file, part)

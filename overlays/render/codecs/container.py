@@ -20,6 +20,7 @@ from overlays.render.codecs.base import FileSpec
 
 __all__ = ["VideoFile", "packets_of"]
 
+_BUFFER_BYTES = 1 << 20
 _FORMATS = {".mov": "mov", ".webm": "webm", ".mkv": "matroska"}
 
 
@@ -48,7 +49,15 @@ class VideoFile:
             # Lengths in the movie header count in these units; with the usual thousandths they
             # would be rounded at most rates.
             options["movie_timescale"] = str(spec.rate.numerator)
-        self._container = av.open(str(target), "w", format=form, container_options=options)
+        # PyAV leaves a file of its own open where not even a header could be written.
+        self._file = target.open("wb+", buffering=_BUFFER_BYTES)
+        try:
+            self._container = av.open(
+                self._file, "w", format=form, container_options=options, buffer_size=_BUFFER_BYTES
+            )
+        except BaseException:
+            self._file.close()
+            raise
         self.stream = cast("VideoStream", self._container.add_stream(encoder, rate=spec.rate))
         self.stream.time_base = 1 / spec.rate
         self.stream.metadata["timecode"] = spec.timecode
@@ -75,11 +84,14 @@ class VideoFile:
     def close(self) -> None:
         """Write the index and close."""
         self._container.close()
+        self._file.close()
 
     def abandon(self) -> None:
         """Close after an error: the file is of no use, and the error matters more than another."""
-        with suppress(av.FFmpegError):
+        with suppress(av.FFmpegError, OSError):
             self._container.close()
+        with suppress(OSError):
+            self._file.close()
 
 
 def packets_of(file: Path) -> Iterator[Packet[Any]]:
