@@ -5,7 +5,6 @@ Exit code 0: done. 1: the session has errors, or the work failed. 2: wrong usage
 
 from __future__ import annotations
 
-import json
 import sys
 from enum import StrEnum
 from pathlib import Path
@@ -15,6 +14,7 @@ import typer
 
 from overlays.errors import Problem, Problems, TracereelError
 from overlays.progress import terminal_bar
+from overlays.saying import json_text, last_resort, say, tell
 
 if TYPE_CHECKING:
     from overlays.model.clip import Clip
@@ -77,13 +77,14 @@ CodecOption = Annotated[
 def main() -> None:
     """Run the command line and leave with its exit code."""
     try:
-        app()
+        with last_resort():
+            app()
     except TracereelError as error:
-        _tell(error.problems())
+        tell(error.problems())
         sys.exit(1)
     except SystemExit as leaving:
         if leaving.code == _INTERRUPTED:
-            typer.echo("Interrupted; what was finished is kept.", err=True)
+            say("Interrupted; what was finished is kept.", err=True)
         raise
     except BrokenPipeError:
         # Whoever read our output has gone, as `head` does; there is nobody left to tell.
@@ -91,26 +92,16 @@ def main() -> None:
         sys.exit(1)
 
 
-def _tell(problems: tuple[Problem, ...] | list[Problem]) -> None:
-    for problem in problems:
-        typer.echo(problem, err=True)
-
-
-def _print_json(document: dict[str, Any]) -> None:
-    typer.echo(json.dumps(document, ensure_ascii=False, indent=2, allow_nan=False))
-
-
 def _report(problems: Problems, form: TextOrJson, *, good: str) -> None:
     """Print problems as `check` does and leave with 1 if one is an error."""
     if form is TextOrJson.json:
-        _print_json({"problems": [_as_dict(problem) for problem in problems.found]})
+        say(json_text({"problems": [_as_dict(problem) for problem in problems.found]}))
     else:
-        for problem in problems.found:
-            typer.echo(problem)
+        tell(problems.found, err=False)
         errors = len(problems.errors)
         warnings = len(problems.found) - errors
         counts = f"{_count(errors, 'error')}, {_count(warnings, 'warning')}."
-        typer.echo(counts if errors else good)
+        say(counts if errors else good)
     if problems.errors:
         raise typer.Exit(1)
 
@@ -150,7 +141,7 @@ def check(
             problems.found += [item.problem() for item in judge_plan(episode.results, clips)]
     if episode is not None and form is TextOrJson.text:
         for line in reading_lines(episode.results):
-            typer.echo(f"read: {line}")
+            say(f"read: {line}")
     _report(problems, form, good=f"Ready to render: {len(clips)} clips.")
 
 
@@ -161,7 +152,7 @@ def _session(session: Path) -> Session:
     problems = Problems()
     read = read_session(session, problems)
     problems.raise_errors()
-    _tell(problems.found)
+    tell(problems.found)
     assert read is not None  # noqa: S101 (raise_errors left otherwise)
     return read
 
@@ -175,7 +166,7 @@ def _results(session: Path) -> Results:
     with terminal_bar() as progress:
         results = work_out(read, problems, progress)
     problems.raise_errors()
-    _tell(problems.found)
+    tell(problems.found)
     return results
 
 
@@ -197,9 +188,9 @@ def figures(
 
     results = _results(session)
     if gap is None:
-        typer.echo(figures_text(results, form.value), nl=False)
+        say(figures_text(results, form.value), nl=False)
     else:
-        typer.echo(gap_text(results, *gap, how=form.value), nl=False)
+        say(gap_text(results, *gap, how=form.value), nl=False)
 
 
 @app.command()
@@ -233,7 +224,7 @@ def standings(  # noqa: PLR0917 (each is an option of its own)
     problems = Problems()
     ledger = season_ledger(results.session, problems)
     if explain is not None:
-        typer.echo(explain_text(results, ledger, explain), nl=False)
+        say(explain_text(results, ledger, explain), nl=False)
         return
     then = None
     if as_of is not None:
@@ -244,12 +235,12 @@ def standings(  # noqa: PLR0917 (each is an option of its own)
     if out is not None:
         table = standings_table(results, season=season, standings=then)
         write_workbook(out, {"standings": table, "figures": figures_table(results)})
-        typer.echo(out)
+        say(out)
         return
-    typer.echo(standings_text(results, form.value, season=season, standings=then), nl=False)
+    say(standings_text(results, form.value, season=season, standings=then), nl=False)
     if form is TableFormat.table and then is None:
         for note in standings_notes(results, ledger):
-            typer.echo(note)
+            say(note)
 
 
 @app.command()
@@ -275,7 +266,7 @@ def record(
         added = record_results(results, reason=reason)
     else:
         added = withdraw_result(results.session, withdraw, figure or [], reason=reason)
-    typer.echo(f"{len(added)} rows added to {results.session.spec.episode.ledger}.")
+    say(f"{len(added)} rows added to {results.session.spec.episode.ledger}.")
 
 
 def _episode(session: Path, problems: Problems) -> Episode:
@@ -303,11 +294,11 @@ def clip(
     refuse_codec(codec)
     problems = Problems()
     episode = _episode(session, problems)
-    _tell(problems.found)
+    tell(problems.found)
     planned = plan_cue(find_cue(episode.outline, cue), episode, codec=codec)
     with terminal_bar() as progress:
         render_clip(planned, out, codec=codec, progress=progress)
-    typer.echo(out)
+    say(out)
 
 
 @app.command()
@@ -329,13 +320,13 @@ def episode(
         made = make_episode(
             session, out, codec=codec, workers=workers, cluster=cluster, progress=progress
         )
-    _tell(made.problems.found)
+    tell(made.problems.found)
     for clip_made in made.rendered:
-        typer.echo(clip_made)
-    _tell([item.problem() for item in made.findings if item.verdict == "fail"])
+        say(clip_made)
+    tell([item.problem() for item in made.findings if item.verdict == "fail"])
     cautions = sum(item.verdict == "caution" for item in made.findings)
     more = f" ({cautions} cautions)" if cautions else ""
-    typer.echo(f"{len(made.rendered)} clips in {out}; look at {out / 'review.html'}{more}.")
+    say(f"{len(made.rendered)} clips in {out}; look at {out / 'review.html'}{more}.")
     if made.stopped:
         raise typer.Exit(1)
 
@@ -368,9 +359,9 @@ def log(
 
     read = read_log(file, file=str(file))
     if form is TextOrJson.json:
-        _print_json(log_report(read, samples=samples))
+        say(json_text(log_report(read, samples=samples)))
     else:
-        typer.echo(log_text(read, samples=samples))
+        say(log_text(read, samples=samples))
 
 
 @app.command()
@@ -399,7 +390,7 @@ def preview(
 
     with terminal_bar() as progress:
         target = quick_look(session, cue, at=at, out=out, backdrop=backdrop, progress=progress)
-    typer.echo(target)
+    say(target)
 
 
 @app.command()
@@ -417,8 +408,8 @@ def runs(
     with terminal_bar() as progress:
         results = work_out(read, problems, progress)
         write_run_look(results, out, progress=progress)
-    typer.echo(out)
-    _tell(problems.found)
+    say(out)
+    tell(problems.found)
     if problems.errors:
         raise typer.Exit(1)
 
@@ -440,7 +431,7 @@ def runsheet(
 
     sheet = run_sheet(_session(session), seed=seed, whole=whole)
     write = {"text": run_sheet_text, "csv": run_sheet_csv, "html": run_sheet_html}[form.value]
-    typer.echo(write(sheet), nl=False)
+    say(write(sheet), nl=False)
 
 
 @app.command()
@@ -456,9 +447,9 @@ def script(
 
     problems = Problems()
     read = _episode(session, problems)
-    _tell(problems.found)
+    tell(problems.found)
     text = write_script(read, out)
-    typer.echo(text if out is None else out, nl=out is not None)
+    say(text if out is None else out, nl=out is not None)
 
 
 @app.command()
@@ -475,5 +466,5 @@ def touched(
 
     problems = Problems()
     read = _episode(session, problems)
-    _tell(problems.found)
-    typer.echo(what_was_touched(read, since, form.value), nl=False)
+    tell(problems.found)
+    say(what_was_touched(read, since, form.value), nl=False)

@@ -1,4 +1,4 @@
-"""Settings for the whole suite, and the counts that slow tests record: how much was really tried."""
+"""Settings for the whole suite, and the counts that slow tests record: how much was tried."""
 
 from __future__ import annotations
 

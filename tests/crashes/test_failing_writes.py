@@ -1,4 +1,4 @@
-"""Every write of an episode fails once: one clear error, no half-written file, the next is whole."""
+"""Each write of an episode fails once: one clear error, no half-written file, the next whole."""
 
 from __future__ import annotations
 
