@@ -48,6 +48,7 @@ __all__ = [
 ]
 
 Level = Literal["error", "warning"]
+_LONGEST = 600
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +66,7 @@ class Problem:
     line : int or None
         Line in the file, counted from 1.
     message : str
-        What was found and what is expected.
+        What was found and what is expected; cut where it is very long.
     remedy : str
         What to do.
     """
@@ -77,10 +78,19 @@ class Problem:
     message: str
     remedy: str
 
+    def __post_init__(self) -> None:
+        # What was found may be a text of any length; nobody reads on.
+        object.__setattr__(self, "message", _short(self.message))
+        object.__setattr__(self, "remedy", _short(self.remedy))
+
     def __str__(self) -> str:
         place = f"{self.file}:{self.line}: " if self.file and self.line else ""
         place = place or (f"{self.file}: " if self.file else "")
         return f"{place}{self.level}: {self.message} {self.remedy}".rstrip()
+
+
+def _short(text: str) -> str:
+    return text if len(text) <= _LONGEST else f"{text[: _LONGEST - 1]}…"
 
 
 class TracereelError(Exception):

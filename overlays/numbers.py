@@ -8,7 +8,7 @@ pocket calculator gets the same digits.
 from __future__ import annotations
 
 import math
-from decimal import ROUND_HALF_UP, Decimal
+from decimal import ROUND_HALF_UP, Context, Decimal
 from fractions import Fraction
 
 __all__ = ["MINUS", "fixed", "is_shown", "rounded", "typeset"]
@@ -48,7 +48,9 @@ def rounded(value: float | Decimal | Fraction, places: int) -> Decimal:
     if not math.isfinite(value):
         raise ValueError(f"cannot round {value!r}")
     written = value if isinstance(value, Decimal) else Decimal(repr(float(value)))
-    result = written.quantize(Decimal(1).scaleb(-places), rounding=ROUND_HALF_UP)
+    # As many digits as there are before the mark, however large the number.
+    digits = Context(prec=max(28, written.adjusted() + places + 2))
+    result = written.quantize(Decimal(1).scaleb(-places), ROUND_HALF_UP, digits)
     return abs(result) if result.is_zero() else result
 
 

@@ -18,6 +18,7 @@ from overlays.outline.draft import DraftBeat, draft_beats
 from overlays.outline.script import Passage, read_script, read_text
 from overlays.outline.timing import place_beats
 from overlays.outline.voice.listening import listen, silence
+from overlays.session.paths import inside
 from overlays.timecode import whole_frames
 
 __all__ = ["OUTLINE_FILE", "read_outline"]
@@ -53,7 +54,7 @@ def read_outline(
     with problems.collecting():
         clock = _clock(session)
     with problems.collecting(file=OUTLINE_FILE):
-        text = read_text(session.folder / OUTLINE_FILE, file=OUTLINE_FILE)
+        text = read_text(inside(session.folder, OUTLINE_FILE), file=OUTLINE_FILE)
     if clock is None or text is None:
         return None
     timebase = clock.timebase

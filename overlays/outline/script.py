@@ -18,6 +18,7 @@ from markdown_it.token import Token
 
 from overlays.errors import OutlineError, Problems
 from overlays.outline.block import Block, read_block
+from overlays.session.stored import stored_bytes
 from overlays.session.validation import closest
 
 __all__ = ["CLOSE_BRACE", "OPEN_BRACE", "Passage", "Text", "read_script", "read_text"]
@@ -59,14 +60,14 @@ def read_text(path: Path, *, file: str) -> str:
         If it is missing, too large, no UTF-8 text, or holds control characters.
     """
     try:
-        if path.stat().st_size > _LONGEST_BYTES:
-            raise OutlineError(
-                f"the file is larger than {_LONGEST_BYTES // 1000} kB.",
-                code="file-too-large",
-                file=file,
-                remedy="An outline is text only; split the episode.",
-            )
-        text = path.read_text(encoding="utf-8-sig")
+        stored = stored_bytes(
+            path,
+            largest=_LONGEST_BYTES,
+            file=file,
+            raises=OutlineError,
+            remedy="An outline is text only; split the episode.",
+        )
+        text = stored.decode("utf-8-sig").replace("\r\n", "\n").replace("\r", "\n")
     except OSError as error:
         raise OutlineError(
             f"the file cannot be read: {error.strerror or error}.",

@@ -20,6 +20,7 @@ from typing import Literal
 
 from overlays.errors import LedgerError, Problems, UnitError
 from overlays.files import written_whole
+from overlays.session.stored import stored_bytes
 from overlays.units import symbol
 
 __all__ = ["COLUMNS", "LedgerRow", "append_rows", "read_ledger", "standing_rows"]
@@ -37,6 +38,7 @@ COLUMNS = (
     "reason",
 )
 _LOCK_WAIT_S = 30.0
+_LARGEST = 50_000_000
 _KEY = re.compile(r"[a-z][a-z0-9_]{0,39}")
 _NUMBER = re.compile(r"-?\d{1,15}(\.\d{1,10})?")
 
@@ -143,7 +145,7 @@ def read_ledger(path: Path, *, file: str) -> tuple[LedgerRow, ...]:
 
 def _content(path: Path, file: str) -> bytes:
     try:
-        return path.read_bytes()
+        return stored_bytes(path, largest=_LARGEST, file=file, raises=LedgerError)
     except OSError as error:
         raise LedgerError(
             "the ledger cannot be opened.",
@@ -313,7 +315,7 @@ def append_rows(
 def _append(
     path: Path, make: Callable[[tuple[LedgerRow, ...]], Sequence[LedgerRow]], file: str
 ) -> tuple[LedgerRow, ...]:
-    before = path.read_bytes() if path.exists() else b""
+    before = _content(path, file) if path.exists() else b""
     rows = tuple(make(_parsed(before, file) if before else ()))
     if not rows:
         return ()

@@ -12,14 +12,16 @@ from pydantic import ValidationError
 from overlays.errors import Problems, ProblemsFound, SessionError
 from overlays.model.session import Session, SessionSpec
 from overlays.session.cross import check_tables
-from overlays.session.paths import ledger_path, rules_path
+from overlays.session.paths import inside, ledger_path, rules_path
 from overlays.session.runs import find_runs
+from overlays.session.stored import stored_bytes
 from overlays.session.toml_lines import key_lines
 from overlays.session.validation import problems_of
 
 __all__ = ["SESSION_FILE", "read_session"]
 
 SESSION_FILE = "session.toml"
+_LARGEST = 1_000_000
 # The tables a season may keep in one file for all its episodes.
 _RULES = ("points", "standings")
 
@@ -67,9 +69,9 @@ def read_session(folder: Path, problems: Problems) -> Session | None:
 
 
 def _text(folder: Path) -> str:
-    path = folder / SESSION_FILE
+    path = inside(folder, SESSION_FILE)
     try:
-        return path.read_bytes().decode("utf-8-sig")
+        return stored_bytes(path, largest=_LARGEST).decode("utf-8-sig")
     except UnicodeDecodeError as error:
         raise SessionError(
             "the file is not UTF-8 text.", code="not-utf-8", remedy="Save it as UTF-8."
@@ -92,7 +94,7 @@ def _add_rules(
         return
     path = rules_path(folder, written)
     try:
-        text = path.read_bytes().decode("utf-8-sig")
+        text = stored_bytes(path, largest=_LARGEST).decode("utf-8-sig")
     except (OSError, UnicodeDecodeError) as error:
         raise SessionError(
             f"the season's rules {written!r} are not there, or are not UTF-8 text.",

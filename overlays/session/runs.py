@@ -6,12 +6,14 @@ import csv
 import io
 import re
 from collections.abc import Iterator, Mapping
+from itertools import islice
 from pathlib import Path
 
 from overlays.errors import Problems, SessionError
 from overlays.model.run import RunRef
 from overlays.model.session import SessionSpec
 from overlays.session.paths import inside
+from overlays.session.stored import stored_bytes
 from overlays.session.validation import closest
 
 __all__ = ["RUNS_FILE", "find_runs"]
@@ -19,6 +21,7 @@ __all__ = ["RUNS_FILE", "find_runs"]
 RUNS_FILE = "runs.csv"
 _COLUMNS = ("entry", "test", "repeat", "file", "note", "use")
 _NEEDED = _COLUMNS[:4]
+_LARGEST, _MOST_RUNS, _MOST_FILES = 2_000_000, 5000, 50_000
 _USE = {"": True, "yes": True, "no": False}
 _PLACE = re.compile(r"\{(entry|test|repeat)\}")
 
@@ -63,7 +66,10 @@ def find_runs(
 def _listed(folder: Path, spec: SessionSpec, problems: Problems) -> tuple[RunRef, ...]:
     refs: list[RunRef] = []
     with problems.collecting(file=RUNS_FILE):
-        rows = list(_rows((folder / RUNS_FILE).read_bytes()))
+        content = stored_bytes(inside(folder, RUNS_FILE), largest=_LARGEST)
+        rows = list(islice(_rows(content), _MOST_RUNS + 1))
+        if len(rows) > _MOST_RUNS:
+            raise _too_many(f"there are more than {_MOST_RUNS} runs.")
         for line, row in rows:
             with problems.collecting(file=RUNS_FILE, line=line):
                 ref = _ref(folder, spec, row, line)
@@ -78,6 +84,10 @@ def _listed(folder: Path, spec: SessionSpec, problems: Problems) -> tuple[RunRef
                         line=line,
                     )
     return tuple(refs)
+
+
+def _too_many(what: str) -> SessionError:
+    return SessionError(what, code="too-many-runs", remedy="Split the session into several.")
 
 
 def _rows(content: bytes) -> Iterator[tuple[int, dict[str, str]]]:

@@ -7,6 +7,7 @@ a light scan is enough.
 from __future__ import annotations
 
 import re
+from contextlib import suppress
 
 __all__ = ["key_lines"]
 
@@ -41,7 +42,8 @@ def key_lines(text: str) -> dict[str, int]:
     {'zero': 1, 'zero.end': 2, 'zero.trigger': 3, 'zero.trigger.level': 3}
     """
     scan = _Scan(text)
-    scan.document()
+    with suppress(RecursionError):  # brackets a thousand deep: lines up to there will do
+        scan.document()
     return scan.lines
 
 
@@ -53,6 +55,7 @@ class _Scan:
         self.place = 0
         self.lines: dict[str, int] = {}
         self.counts: dict[str, int] = {}
+        self._counted, self._line = 0, 1
 
     def document(self) -> None:
         table = ""
@@ -78,8 +81,12 @@ class _Scan:
         return self.place < len(self.text)
 
     def _record(self, key: str) -> None:
-        line = self.text.count("\n", 0, self.place) + 1
-        self.lines.setdefault(key, line)
+        # Counted on from the last key, so that a long document takes no longer than it is long.
+        if self.place < self._counted:
+            self._counted, self._line = 0, 1
+        self._line += self.text.count("\n", self._counted, self.place)
+        self._counted = self.place
+        self.lines.setdefault(key, self._line)
 
     def _key(self) -> str:
         match = _KEY.match(self.text, self.place)
@@ -107,6 +114,8 @@ class _Scan:
             self._group(opening, key)
         elif match := _STRING.match(self.text, self.place) or _BARE.match(self.text, self.place):
             self.place = match.end()
+        else:  # cannot be in a well-formed document
+            self.place = len(self.text)
 
     def _group(self, opening: str, key: str | None) -> None:
         """Step over an array, or over an inline table with its keys recorded."""

@@ -20,6 +20,7 @@ from pathlib import Path
 
 from overlays.errors import OutlineError, Problems
 from overlays.model.plain_text import clean_text
+from overlays.session.stored import stored_bytes
 from overlays.timecode import label_ms
 
 __all__ = ["CAPTION_FILES", "Caption", "HeardWord", "find_captions", "read_captions"]
@@ -154,14 +155,7 @@ def read_captions(path: Path, problems: Problems, *, file: str) -> tuple[Caption
 
 def _text(path: Path, file: str) -> str:
     try:
-        if path.stat().st_size > _LARGEST:
-            raise OutlineError(
-                f"the file is larger than {_LARGEST // 10**6} MB.",
-                code="file-too-large",
-                file=file,
-                remedy="Captions are text only; check the file.",
-            )
-        stored = path.read_bytes()
+        stored = stored_bytes(path, largest=_LARGEST, file=file, raises=OutlineError)
     except OSError as error:
         raise OutlineError(
             f"the file cannot be read: {error.strerror or error}.",

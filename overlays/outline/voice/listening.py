@@ -5,8 +5,9 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Sequence
 from dataclasses import dataclass
+from pathlib import Path
 
-from overlays.errors import Problems
+from overlays.errors import Problems, SessionError
 from overlays.model.result import Results
 from overlays.outline.clock import Clock
 from overlays.outline.draft import DraftBeat
@@ -15,6 +16,7 @@ from overlays.outline.voice.captions import Caption, find_captions, read_caption
 from overlays.outline.voice.hearing import ScriptWord, Voice
 from overlays.outline.voice.retakes import find_retakes
 from overlays.outline.voice.tokens import Ear, unit_sounds
+from overlays.session.paths import inside
 from overlays.timecode import label_ms
 
 __all__ = ["Listening", "listen", "silence"]
@@ -58,7 +60,7 @@ def listen(
     with problems.collecting():
         file = find_captions(folder)
         if file is not None:
-            captions = read_captions(folder / file, problems, file=file)
+            captions = read_captions(_captions_path(folder, file), problems, file=file)
     if file is None or not any(caption.words for caption in captions):
         return None
     counted_from = _zero_ms(captions, clock)
@@ -88,6 +90,13 @@ def listen(
 def silence(drafts: Sequence[DraftBeat], results: Results) -> Voice:
     """Return the script's words without a recording."""
     return _voice(drafts, (), results)
+
+
+def _captions_path(folder: Path, file: str) -> Path:
+    try:
+        return inside(folder, file)
+    except SessionError as error:
+        raise error.at(file=file) from error
 
 
 def _zero_ms(captions: Sequence[Caption], clock: Clock) -> int:
