@@ -10,7 +10,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from overlays.model.spec import Better, Key, QuantityField, Spec, TimeField
+from overlays.model.spec import Better, Key, QuantityField, ShownText, Spec, TimeField
 from overlays.model.trustspec import LimitSpec
 
 __all__ = [
@@ -43,7 +43,7 @@ __all__ = [
 class FigureSpec(Spec):
     """What every table ``[figures.KEY]`` has."""
 
-    label: str
+    label: ShownText
     """What the figure is called on screen."""
     take: str
     """How it is taken."""

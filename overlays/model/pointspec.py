@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import BeforeValidator, Field
 
-from overlays.model.spec import Key, QuantityField, Spec
+from overlays.model.spec import Key, QuantityField, ShownText, Spec
 
 __all__ = [
     "AnyPoints",
@@ -22,17 +22,17 @@ __all__ = [
 class PointsSpec(Spec):
     """What every table ``[points.KEY]`` has: a column of the score table."""
 
-    label: str = ""
+    label: ShownText = ""
     """What the column is called; the figure's label where it is left out."""
     figure: Key
     """The figure that is scored."""
     rule: str
     """How it becomes points."""
-    most: float = Field(gt=0)
+    most: float = Field(gt=0, le=1_000_000)
     """The points for the best there can be; for a penalty, the most that is taken away."""
     places: int = Field(default=1, ge=0, le=4)
     """Decimals shown and counted."""
-    weight: float = Field(default=1.0, gt=0)
+    weight: float = Field(default=1.0, gt=0, le=1000)
     """Multiplies the column's points before they are rounded."""
 
 

@@ -26,12 +26,21 @@ from overlays.model.figurespec import AnyFigure, FigureSpec, PairFigure, TraceFi
 from overlays.model.pointspec import AnyPoints, PointsSpec
 from overlays.model.readingspec import ReadingPins
 from overlays.model.run import RunRef
-from overlays.model.spec import Key, QuantityField, RateField, Spec, TimeField
+from overlays.model.spec import (
+    LONGEST_TEXT,
+    Key,
+    QuantityField,
+    RateField,
+    ShownText,
+    Spec,
+    TimeField,
+)
 from overlays.model.trustspec import AcceptSpec, InstrumentSpec, StandingsSpec
 from overlays.model.waiverspec import WaiverSpec
 from overlays.timecode import Timebase
 
 __all__ = [
+    "MOST_TABLES",
     "ChannelSpec",
     "EntrySpec",
     "EpisodeSpec",
@@ -46,13 +55,16 @@ __all__ = [
     "ZeroSpec",
 ]
 
+MOST_TABLES = 200
+"""Of any sort: entries, channels, tests, figures, points columns, waivers."""
+
 
 class EpisodeSpec(Spec):
     """The table ``[episode]``."""
 
-    title: str
+    title: ShownText
     """What the episode is called."""
-    season: str = ""
+    season: ShownText = ""
     """What the season is called."""
     number: int = Field(default=1, ge=1)
     """Number of the episode in its season; the ledger counts by it."""
@@ -76,7 +88,7 @@ class EpisodeSpec(Spec):
     speaking_rate: QuantityField = Field(default="150/min", validate_default=True)
     decimal_mark: Literal[".", ","] = "."
     """The decimal mark on screen."""
-    cautions: tuple[str, ...] = ()
+    cautions: tuple[ShownText, ...] = Field(default=(), max_length=50)
     """Cautions for whoever works at the bench."""
 
     @property
@@ -91,13 +103,13 @@ class EpisodeSpec(Spec):
 class EntrySpec(Spec):
     """A table ``[entries.KEY]``: one thing in the comparison."""
 
-    name: str
+    name: ShownText
     """What the entry is called on screen."""
-    short: str = ""
+    short: ShownText = ""
     """A shorter name for narrow places."""
-    note: str = ""
+    note: ShownText = ""
     """A remark on what it is."""
-    attributes: Mapping[Key, QuantityField] = {}
+    attributes: Mapping[Key, QuantityField] = Field(default={}, max_length=50)
     """What is known without a test: price, mass, what is claimed."""
 
     @property
@@ -109,9 +121,9 @@ class EntrySpec(Spec):
 class ChannelSpec(Spec):
     """A table ``[channels.KEY]``: one logged quantity."""
 
-    label: str
+    label: ShownText
     """What the quantity is called on screen."""
-    column: str
+    column: ShownText
     """Heading of its column in the logs."""
     unit: str
     """The unit it is logged in."""
@@ -119,7 +131,7 @@ class ChannelSpec(Spec):
     """The unit it is shown in; the logged one where it is left out."""
     places: int = Field(default=1, ge=0, le=6)
     """Decimals shown."""
-    missing: tuple[QuantityField, ...] = ()
+    missing: tuple[QuantityField, ...] = Field(default=(), max_length=50)
     """Values that the logger writes where it has none, such as "-9999 N"; they become gaps."""
     limits: tuple[QuantityField, QuantityField] | None = None
     """What the sensor can show, lowest and highest; readings at a limit are flagged."""
@@ -140,12 +152,12 @@ class TestSpec(Spec):
 
     __test__ = False  # pytest would collect a class of this name
 
-    label: str
+    label: ShownText
     """What the test is called on screen."""
     length: TimeField
     repeats: int = Field(default=3, ge=1, le=100)
     """How many runs of each entry are planned."""
-    channels: tuple[Key, ...]
+    channels: tuple[Key, ...] = Field(max_length=MOST_TABLES)
     """The channels that are logged; the first one is drawn by default."""
     main: Key
     """The figure whose median run is shown."""
@@ -161,9 +173,9 @@ class TestSpec(Spec):
     """How spikes are found, by channel."""
     filters: Mapping[Key, AnyFilter] = {}
     """Filters, by channel."""
-    files: str = ""
+    files: str = Field(default="", max_length=LONGEST_TEXT)
     """Where the logs are without runs.csv: "logs/{entry}_{test}_{repeat}.csv"."""
-    counts: str = ""
+    counts: ShownText = ""
     """What counts in this test, in words for viewers."""
     accept: AcceptSpec | None = None
     """When the repeats are good enough."""
@@ -174,13 +186,13 @@ class SessionSpec(Spec):
 
     episode: EpisodeSpec
     reading: ReadingPins = ReadingPins()
-    entries: Mapping[Key, EntrySpec]
-    channels: Mapping[Key, ChannelSpec]
-    tests: Mapping[Key, TestSpec]
-    figures: Mapping[Key, AnyFigure] = {}
-    points: Mapping[Key, AnyPoints] = {}
+    entries: Mapping[Key, EntrySpec] = Field(max_length=MOST_TABLES)
+    channels: Mapping[Key, ChannelSpec] = Field(max_length=MOST_TABLES)
+    tests: Mapping[Key, TestSpec] = Field(max_length=MOST_TABLES)
+    figures: Mapping[Key, AnyFigure] = Field(default={}, max_length=MOST_TABLES)
+    points: Mapping[Key, AnyPoints] = Field(default={}, max_length=MOST_TABLES)
     standings: StandingsSpec = StandingsSpec()
-    waivers: tuple[WaiverSpec, ...] = ()
+    waivers: tuple[WaiverSpec, ...] = Field(default=(), max_length=MOST_TABLES)
 
     def parts_of(self, figure: str) -> tuple[str, ...]:
         """Return the figures that a figure is directly made of."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import unicodedata
 from fractions import Fraction
 from typing import Annotated, Literal
 
@@ -12,7 +13,20 @@ from overlays.errors import TracereelError
 from overlays.timecode import parse_rate
 from overlays.units import Quantity, same_dimension
 
-__all__ = ["Better", "Key", "QuantityField", "RateField", "Spec", "TimeField", "told"]
+__all__ = [
+    "LONGEST_TEXT",
+    "Better",
+    "Key",
+    "QuantityField",
+    "RateField",
+    "ShownText",
+    "Spec",
+    "TimeField",
+    "shown_text",
+    "told",
+]
+
+LONGEST_TEXT = 500
 
 
 def told(message: str, *, code: str, remedy: str) -> PydanticCustomError:
@@ -55,6 +69,37 @@ def _rate(value: object) -> object:
         raise told(error.message, code=error.code, remedy=error.remedy) from error
 
 
+def shown_text(value: object) -> object:
+    """Refuse text that cannot be shown as it is: too long, or with characters that act.
+
+    Raises
+    ------
+    PydanticCustomError
+        Ours, for pydantic to gather.
+    """
+    if not isinstance(value, str):
+        return value
+    if len(value) > LONGEST_TEXT:
+        raise told(
+            f"found a text of {len(value)} characters; expected {LONGEST_TEXT} at most.",
+            code="text-too-long",
+            remedy="Shorten it: it is shown on screen.",
+        )
+    acting = next((sign for sign in value if _acts(sign)), None)
+    if acting is not None:
+        raise told(
+            f"found the control character U+{ord(acting):04X}.",
+            code="control-character",
+            remedy="Take it out: it has no place in a text that is shown.",
+        )
+    return value
+
+
+def _acts(sign: str) -> bool:
+    # Controls, lone surrogates, and embeddings and overrides of direction, which disguise names.
+    return unicodedata.category(sign) in ("Cc", "Cs") or "\u202a" <= sign <= "\u202e"
+
+
 _TEXT = {"type": "string", "pattern": r"^\s*[+-]?\d"}
 QuantityField = Annotated[
     Quantity,
@@ -78,6 +123,9 @@ RateField = Annotated[
     ),
 ]
 Key = Annotated[str, Field(pattern=r"^[a-z][a-z0-9_]{0,39}$")]
+ShownText = Annotated[
+    str, BeforeValidator(shown_text), WithJsonSchema({"type": "string", "maxLength": LONGEST_TEXT})
+]
 Better = Literal["higher", "lower"]
 
 

@@ -7,7 +7,7 @@ from typing import Annotated
 from pydantic import BeforeValidator, Field, WithJsonSchema
 
 from overlays.model.check import CHECKS
-from overlays.model.spec import Spec, told
+from overlays.model.spec import ShownText, Spec, told
 
 __all__ = ["WaiverSpec"]
 
@@ -40,7 +40,7 @@ class WaiverSpec(Spec):
         BeforeValidator(_check),
         WithJsonSchema({"type": "string", "enum": sorted(CHECKS), "description": "The check."}),
     ]
-    cue: str = ""
+    cue: ShownText = ""
     """Of which cue; of all where it is left out."""
     reason: Annotated[str, BeforeValidator(_reason), Field(min_length=1, max_length=500)]
     """Why it may pass, as the review page shows it."""
