@@ -17,7 +17,7 @@ from overlays.model.session import Session
 from overlays.scoring.run_sheet import RunSheet, run_sheet
 from overlays.session.reader import read_session
 from overlays.turnover.run_sheet import run_sheet_csv, run_sheet_html, run_sheet_text
-from tests.turnover.building import session
+from tests.turnover.building import session, unchecked
 
 MINI = Path(__file__).parents[1] / "data" / "sessions" / "mini"
 
@@ -70,7 +70,8 @@ def test_the_page_has_cautions_on_top_a_box_a_run_and_room_for_notes(tmp_path: P
 
 def test_text_of_a_session_cannot_act(tmp_path: Path) -> None:
     """Markup is escaped on the page, and a terminal gets no escape sequence."""
-    sheet = _sheet(tmp_path, title="<b>Taps\x1b[2J</b>", cautions=["\x1b]0;x\x07Mind & <i>"])
+    acting = unchecked(tmp_path, title="<b>Taps\x1b[2J</b>", cautions=("\x1b]0;x\x07Mind & <i>",))
+    sheet = run_sheet(acting, seed=11)
     page, text = run_sheet_html(sheet), run_sheet_text(sheet)
     assert "&lt;b&gt;Taps&lt;/b&gt;" in page
     assert "Mind &amp; &lt;i&gt;" in page

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from overlays.turnover.summary import summary_text
-from tests.turnover.building import results, session
+from tests.turnover.building import results, session, unchecked
 
 
 def test_results_and_cautions_are_told(tmp_path: Path) -> None:
@@ -30,5 +30,5 @@ def test_the_sessions_decimal_mark_is_used(tmp_path: Path) -> None:
 
 def test_text_of_the_session_is_made_plain(tmp_path: Path) -> None:
     """A title cannot add lines or terminal commands."""
-    text = summary_text(results(session(tmp_path, title="A\n\x1b[2JCAUTIONS")), "")
+    text = summary_text(results(unchecked(tmp_path, title="A\n\x1b[2JCAUTIONS")), "")
     assert text.splitlines()[0] == "A CAUTIONS"
