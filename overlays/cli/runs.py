@@ -133,3 +133,19 @@ def runsheet(
     sheet = run_sheet(opened_session(session), seed=seed, whole=whole)
     write = {"text": run_sheet_text, "csv": run_sheet_csv, "html": run_sheet_html}[form.value]
     say(write(sheet), nl=False)
+
+
+@commands.command()
+def doctor(form: Annotated[TextOrJson, typer.Option("--format")] = TextOrJson.text) -> None:
+    """Say what works on this machine - codecs, fonts, memory, disk - and what to do if not."""
+    from overlays.doctor.finding import as_document, as_text
+    from overlays.doctor.machine import machine_findings
+    from overlays.doctor.parts import part_findings
+
+    found = [*machine_findings(Path()), *part_findings()]
+    if form is TextOrJson.json:
+        say(json_text(as_document(found)))
+    else:
+        say(as_text(found), nl=False)
+    if any(finding.state == "missing" for finding in found):
+        raise typer.Exit(1)

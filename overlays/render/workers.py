@@ -10,7 +10,7 @@ from overlays.progress import Progress, silent
 from overlays.render.outcome import J, Outcome, Work
 from overlays.render.parts import Part, draw_part
 
-__all__ = ["draw_parts", "usual_workers", "work_on"]
+__all__ = ["draw_parts", "memory_bytes", "usual_workers", "work_on"]
 
 # Starting a worker takes about as long as looking at so many frames.
 _FRAMES_A_WORKER = 400
@@ -28,13 +28,13 @@ def usual_workers(pixels: int) -> int:
     """
     may_use = getattr(os, "sched_getaffinity", None)
     processors = len(may_use(0)) if may_use else os.cpu_count() or 1
-    memory = _memory_bytes()
+    memory = memory_bytes()
     if memory is None:
         return processors
     return max(1, min(processors, memory // (_BYTES_A_WORKER + _BYTES_A_PIXEL * pixels)))
 
 
-def _memory_bytes() -> int | None:
+def memory_bytes() -> int | None:
     """Return the machine's memory, None where the system does not say."""
     if "SC_PHYS_PAGES" not in getattr(os, "sysconf_names", {}):
         return None

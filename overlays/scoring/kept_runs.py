@@ -17,14 +17,15 @@ from pathlib import Path
 
 import numpy as np
 
-from overlays.errors import WorkError
+from overlays.errors import SessionError, WorkError
 from overlays.files import written_whole
 from overlays.model.run import Run, RunRef
 from overlays.model.session import Session
 from overlays.model.trace import Note, Trace
+from overlays.session.stored import stored_bytes
 from overlays.versions import source_digest
 
-__all__ = ["CACHE_VARIABLE", "KeptRuns"]
+__all__ = ["CACHE_VARIABLE", "KeptRuns", "usual_folder"]
 
 # Names another folder, or with an empty value none.
 CACHE_VARIABLE = "TRACEREEL_CACHE"
@@ -43,7 +44,7 @@ class KeptRuns:
     """
 
     def __init__(self, folder: Path | None = None) -> None:
-        self._folder = _usual_folder() if folder is None else folder
+        self._folder = usual_folder() if folder is None else folder
         self._added = False
 
     def key(self, ref: RunRef, session: Session) -> str | None:
@@ -51,9 +52,9 @@ class KeptRuns:
         if self._folder is None:
             return None
         try:
-            log = ref.path.read_bytes()
-        except OSError:
-            return None  # the reader will say why, with what to do
+            log = stored_bytes(ref.path, largest=_MOST_BYTES // 4)
+        except (OSError, SessionError):
+            return None  # too large, or the reader will say why it cannot be read
         spec = session.spec
         said = [
             spec.tests[ref.test].model_dump_json(),
@@ -137,7 +138,8 @@ class KeptRuns:
             total -= state.st_size
 
 
-def _usual_folder() -> Path | None:
+def usual_folder() -> Path | None:
+    """Return where runs are kept unless told otherwise; None where they are not to be kept."""
     named = os.environ.get(CACHE_VARIABLE)
     if named is not None:
         return Path(named) / "runs" if named else None

@@ -19,7 +19,7 @@ def test_every_processor_is_used_where_memory_allows(monkeypatch: pytest.MonkeyP
     """Eight processors and 64 GB: eight; 2 GB: as many as fit at that size, and at least one."""
     monkeypatch.setattr(os, "sched_getaffinity", lambda _: set(range(8)), raising=False)
     for memory, expected in ((64 * 10**9, 8), (2 * 10**9, 3), (10**8, 1), (None, 8)):
-        monkeypatch.setattr(module, "_memory_bytes", lambda memory=memory: memory)
+        monkeypatch.setattr(module, "memory_bytes", lambda memory=memory: memory)
         assert usual_workers(UHD) == expected
 
 
