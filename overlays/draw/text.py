@@ -20,17 +20,19 @@ from numpy.typing import NDArray
 from overlays.draw.agg import Agg
 from overlays.draw.patch import Layer, Patch, Rect, Written
 from overlays.errors import StyleError
+from overlays.files import size_text
 from overlays.style.colour import Colour
 from overlays.style.house import Style
 
 if TYPE_CHECKING:
     from matplotlib.ft2font import FT2Font
 
-__all__ = ["Face", "Weight", "face", "fitted", "wrapped"]
+__all__ = ["Face", "Weight", "face", "fitted", "font_files", "wrapped"]
 
 Weight = Literal["text", "strong", "loud"]
 Align = Literal["left", "centre", "right"]
 _ELLIPSIS = "…"
+_FONT_ENDINGS, _LARGEST_FONT = (".otf", ".ttf"), 50_000_000
 _WHITE = Colour(255, 255, 255)
 
 
@@ -96,6 +98,13 @@ def face(style: Style, weight: Weight, size: int) -> Face:
     return Face(tuple(_font_file(name, str(style.folder)) for name in names), size)
 
 
+def font_files(style: Style) -> tuple[Path, ...]:
+    """Return every font file of a style, each once, sorted; raises as `face`."""
+    fonts = style.fonts
+    names = (fonts.text, fonts.strong, fonts.loud, *fonts.fallback)
+    return tuple(sorted({Path(_font_file(name, str(style.folder))) for name in names}))
+
+
 @cache
 def _font_file(name: str, folder: str) -> str:
     import font_hanken_grotesk
@@ -109,12 +118,28 @@ def _font_file(name: str, folder: str) -> str:
     )
     for place in places:
         if place is not None and place.is_file():
+            _check_font(place)
             return str(place)
     raise StyleError(
         f"there is no font file {name!r}.",
         code="missing-font",
         field="fonts",
         remedy="Put the file into the style's folder, or name a packaged one.",
+    )
+
+
+def _check_font(file: Path) -> None:
+    """Refuse what no font of a style is, before a library looks into it."""
+    kind, size = file.suffix.lower(), file.stat().st_size
+    if kind in _FONT_ENDINGS and size <= _LARGEST_FONT:
+        return
+    found = f"is {size_text(size)} large" if kind in _FONT_ENDINGS else f"ends in {kind[:20]!r}"
+    raise StyleError(
+        f"the font file {file.name[:60]!r} {found}; expected {' or '.join(_FONT_ENDINGS)}, "
+        f"{size_text(_LARGEST_FONT)} at most.",
+        code="bad-font",
+        field="fonts",
+        remedy="Use an OpenType or TrueType file.",
     )
 
 

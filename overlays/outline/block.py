@@ -8,7 +8,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from pydantic_core import PydanticCustomError
+
 from overlays.errors import OutlineError
+from overlays.model.spec import shown_text
 from overlays.session.toml_lines import key_lines
 
 __all__ = ["Block", "read_block"]
@@ -66,9 +69,34 @@ def read_block(kind: str, text: str, *, line: int) -> Block:
     except (RecursionError, ValueError) as error:
         # Nested a thousand deep, or a number of thousands of digits.
         raise _bad_toml("nested too deeply, or a number too long", text, line) from error
-    return Block(
+    block = Block(
         kind, values, line, {key: line + inside for key, inside in key_lines(text).items()}
     )
+    for key, value in values.items():
+        _check_texts(value, key, block)
+    return block
+
+
+def _check_texts(value: object, key: str, block: Block) -> None:
+    """Refuse texts that cannot be shown, however deep they lie within a key's value."""
+    if isinstance(value, str):
+        try:
+            shown_text(value)
+        except PydanticCustomError as error:
+            context = error.context or {}
+            raise OutlineError(
+                str(context["said"]),
+                code=str(context["code"]),
+                line=block.line_of(key),
+                field=key[:60],
+                remedy=str(context["remedy"]),
+            ) from error
+    elif isinstance(value, dict):
+        for part in (*value, *value.values()):
+            _check_texts(part, key, block)
+    elif isinstance(value, list):
+        for part in value:
+            _check_texts(part, key, block)
 
 
 def _bad_toml(message: str, text: str, line: int) -> OutlineError:

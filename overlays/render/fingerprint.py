@@ -17,6 +17,7 @@ from pathlib import Path
 
 import numpy as np
 
+from overlays.draw.text import font_files
 from overlays.model.clip import Clip
 from overlays.render.code_versions import code_digest, library_versions
 from overlays.style.house import load_style
@@ -159,10 +160,9 @@ def _measured(value: object) -> bool:
 
 
 def _style_digest(name: str, root: str) -> str:
-    """Digest a style's folder: its tokens, and the fonts it brings along."""
-    folder = load_style(name, Path(root)).folder
-    digest = hashlib.sha256()
-    for file in sorted(path for path in folder.rglob("*") if path.is_file()):
-        digest.update(file.relative_to(folder).as_posix().encode() + b"\0")
-        digest.update(file.read_bytes() + b"\0")
+    """Digest a style: its tokens, and the fonts that it is set in."""
+    style = load_style(name, Path(root))
+    digest = hashlib.sha256(repr(style.model_dump(exclude={"root"})).encode())
+    for file in font_files(style):
+        digest.update(file.name.encode() + b"\0" + file.read_bytes() + b"\0")
     return digest.hexdigest()

@@ -26,12 +26,17 @@ FOOTAGE_ENDINGS = (".mp4", ".mov", ".mkv", ".m4v", ".avi", ".webm", ".mts")
 
 
 def footage_files(session: Path) -> tuple[Path, ...]:
-    """List the camera files in a session's folder ``footage``, in order of name."""
+    """List the camera files in a session's folder ``footage``, in order of name.
+
+    Links that lead out of the session, folders, pipes and devices are passed over.
+    """
     folder = session / "footage"
     if not folder.is_dir():
         return ()
     files = (file for file in folder.iterdir() if file.suffix.lower() in FOOTAGE_ENDINGS)
-    return tuple(sorted(file for file in files if not file.name.startswith(".")))
+    shown = (file for file in files if not file.name.startswith(".") and file.is_file())
+    home = session.resolve()
+    return tuple(sorted(file for file in shown if file.resolve().is_relative_to(home)))
 
 
 def preview_over_footage(

@@ -30,6 +30,7 @@ __all__ = ["CACHE_VARIABLE", "KeptRuns", "usual_folder"]
 # Names another folder, or with an empty value none.
 CACHE_VARIABLE = "TRACEREEL_CACHE"
 _MOST_BYTES = 512 << 20
+_LARGEST_LOG = 128 << 20  # bytes; to digest a larger one takes about as long as to read it
 _MADE_BY = ("logs", "conditioning", "model", "units.py", "unittext.py", "units.txt")
 
 
@@ -52,7 +53,7 @@ class KeptRuns:
         if self._folder is None:
             return None
         try:
-            log = stored_bytes(ref.path, largest=_MOST_BYTES // 4)
+            log = stored_bytes(ref.path, largest=_LARGEST_LOG)
         except (OSError, SessionError):
             return None  # too large, or the reader will say why it cannot be read
         spec = session.spec

@@ -148,6 +148,10 @@ def _document(text: str) -> dict[str, Any]:
         raise SessionError(
             "the brackets lie too deep in each other.", code="not-toml", remedy="Flatten them."
         ) from error
+    except ValueError as error:
+        raise SessionError(
+            "a number has thousands of digits.", code="not-toml", remedy="Shorten it."
+        ) from error
 
 
 def _spec(document: dict[str, Any], lines: dict[str, int], files: dict[str, str]) -> SessionSpec:

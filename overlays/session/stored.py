@@ -9,7 +9,7 @@ from __future__ import annotations
 import stat
 from pathlib import Path
 
-from overlays.errors import InputError, SessionError
+from overlays.errors import SessionError, TracereelError
 from overlays.files import size_text
 
 __all__ = ["stored_bytes"]
@@ -20,7 +20,7 @@ def stored_bytes(
     *,
     largest: int,
     file: str | None = None,
-    raises: type[InputError] = SessionError,
+    raises: type[TracereelError] = SessionError,
     remedy: str = "Check which file this is; it holds text only.",
 ) -> bytes:
     """Read a small file.
@@ -33,14 +33,14 @@ def stored_bytes(
         More bytes are refused without being read.
     file : str, optional
         The file as the user knows it, for messages.
-    raises : type of InputError
+    raises : type of TracereelError
         What is raised.
     remedy : str
         What to do about a file that is too large.
 
     Raises
     ------
-    InputError
+    TracereelError
         Of the given type: if it is no plain file (``not-a-file``) or too large
         (``file-too-large``).
     OSError

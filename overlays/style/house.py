@@ -11,9 +11,10 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Annotated, Literal
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, ValidationError
+from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, ValidationError
 
 from overlays.errors import Problem, ProblemsFound, StyleError
+from overlays.session.stored import stored_bytes
 from overlays.style.colour import Colour
 
 __all__ = [
@@ -47,6 +48,12 @@ def _colour(value: object) -> object:
 ColourField = Annotated[Colour, BeforeValidator(_colour)]
 Length = Annotated[float, Field(gt=0, le=1000)]
 Seconds = Annotated[float, Field(ge=0, le=10)]
+
+
+def _in_pairs(lengths: tuple[float, ...]) -> tuple[float, ...]:
+    if len(lengths) % 2:
+        raise ValueError("a dash needs an even number of lengths: ink and none in turn")
+    return lengths
 
 
 class Tokens(BaseModel):
@@ -127,12 +134,24 @@ class TypeScale(Tokens):
 
 
 class Strokes(Tokens):
-    """Widths of lines: hairlines, ticks, rules, curves."""
+    """Widths of lines: hairlines, ticks, rules, curves.
+
+    Parameters
+    ----------
+    dashes : tuple of tuple of Length
+        What tells the entries' lines apart besides colour, in the order of the colours: lengths of
+        ink and of none in turn; an empty one is a solid line.
+    """
 
     hair: Length
     tick: Length
     rule: Length
     curve: Length
+    dashes: tuple[Annotated[tuple[Length, ...], AfterValidator(_in_pairs)], ...] = ((),)
+
+    def dash(self, index: int) -> tuple[float, ...]:
+        """Return the dash of an entry by its place in the session; they repeat past the last."""
+        return self.dashes[index % len(self.dashes)] if self.dashes else ()
 
 
 class Spaces(Tokens):
@@ -231,25 +250,41 @@ def load_style(name: str, root: Path | None = None) -> Style:
             field="episode.style",
             remedy="Name one of these, or add styles/<name>/style.toml to the session.",
         )
+    _check_place(places[0], name, root)
     stat = (places[0] / name / _FILE).stat()
     return _read(places[0], name, stat.st_mtime_ns, stat.st_size)
+
+
+def _check_place(found: Path, name: str, root: Path | None) -> None:
+    """Refuse a session's own style that lies elsewhere, reached by a link."""
+    if root is None or found != root:
+        return
+    session = root.parent.resolve()
+    if not (found / name / _FILE).resolve().is_relative_to(session):
+        raise StyleError(
+            "the style leaves the session's folder by a link.",
+            code="path-leaves-session",
+            file=f"styles/{name}/{_FILE}",
+            remedy="Copy the style into the session's folder 'styles'.",
+        )
 
 
 @lru_cache(maxsize=32)
 def _read(root: Path, name: str, changed_ns: int, size: int) -> Style:
     """Read a style's file; the time of its last change is there so that a changed one is read."""
-    del changed_ns
+    del changed_ns, size
     shown = f"styles/{name}/{_FILE}"
-    if size > _LARGEST_FILE:
-        raise StyleError(
-            f"the file is larger than {_LARGEST_FILE} bytes.",
-            code="style-too-large",
+    try:
+        stored = stored_bytes(
+            root / name / _FILE,
+            largest=_LARGEST_FILE,
             file=shown,
+            raises=StyleError,
             remedy="A style holds tokens only; take everything else out.",
         )
-    try:
-        tables = tomllib.loads((root / name / _FILE).read_text(encoding="utf-8"))
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError, RecursionError) as error:
+        tables = tomllib.loads(stored.decode("utf-8"))
+    except (ValueError, RecursionError) as error:
+        # ValueError is TOML's own, that of bytes that are no UTF-8, and of endless numbers.
         raise StyleError(
             f"this is not TOML: {error}.",
             code="bad-toml",

@@ -16,6 +16,7 @@ import pysubs2
 
 from overlays.errors import Problems, TurnoverError
 from overlays.model.plain_text import clean_text
+from overlays.session.stored import stored_bytes
 from overlays.turnover.claims import REMEDY
 from overlays.turnover.edl import edl_names, read_edl
 from overlays.turnover.manifest import Manifest, ManifestClip
@@ -23,6 +24,7 @@ from overlays.turnover.manifest import Manifest, ManifestClip
 __all__ = ["LISTS", "disagreements"]
 
 Check = Callable[[str, Manifest], Iterator[str]]
+_LARGEST = 50_000_000  # bytes of a list
 Place = tuple[int, int]  # first frame of the cue on the timeline, frames
 
 
@@ -57,7 +59,11 @@ def _found(check: Check, text: str, manifest: Manifest) -> list[str]:
 
 def _text(folder: Path, name: str) -> str:
     try:
-        return (folder / name).read_text(encoding="utf-8-sig")
+        path = folder / name
+        if path.is_symlink():
+            raise _fault(name, "it is a link, and may lead out of the folder", code="linked-file")
+        stored = stored_bytes(path, largest=_LARGEST, file=name, raises=TurnoverError)
+        return stored.decode("utf-8-sig")
     except FileNotFoundError as error:
         raise _fault(name, "it is missing", code="missing-file") from error
     except (OSError, UnicodeDecodeError) as error:

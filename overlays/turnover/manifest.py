@@ -21,6 +21,7 @@ from overlays.model.clip import CODECS
 from overlays.model.plain_text import clean_text
 from overlays.model.session import Session
 from overlays.render.batch import Rendered
+from overlays.session.stored import stored_bytes
 from overlays.timecode import Timebase, parse_rate, rate_text
 
 __all__ = [
@@ -35,6 +36,7 @@ __all__ = [
 
 CLIPS_FOLDER = "clips"
 MANIFEST_FILE = "manifest.json"
+_LARGEST = 50_000_000
 
 Count = Annotated[int, Field(ge=0)]
 Size = Annotated[int, Field(ge=1)]
@@ -225,7 +227,8 @@ def read_manifest(file: Path) -> Manifest:
         If there is none, or a key is missing, unknown or of the wrong kind (``field`` says which).
     """
     try:
-        return TypeAdapter(Manifest).validate_json(file.read_bytes())
+        stored = stored_bytes(file, largest=_LARGEST, file=file.name, raises=TurnoverError)
+        return TypeAdapter(Manifest).validate_json(stored)
     except OSError as error:
         raise _bad(f"cannot be read: {error.strerror or error}", file) from error
     except ValidationError as error:

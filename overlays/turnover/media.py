@@ -37,6 +37,8 @@ def media_faults(file: Path, clip: ManifestClip, timebase: Timebase) -> Iterator
     try:
         found = probe(file)
         yield from _failed(judge_probe(found, _expected(clip, timebase)))
+        if found.frames > clip.frames:
+            return  # told already, and nobody needs to wait for so many
         decoded = _decoded_frames(file, found)
         if decoded != found.frames:
             yield f"of its {found.frames} frames {decoded} can be decoded."
@@ -86,6 +88,8 @@ def _is_whole(file: Path, found: ClipProbe) -> bool:
 
     try:
         with Image.open(file, formats=["PNG"]) as picture:
+            if picture.size != (found.width, found.height):
+                return False  # and is not unpacked: it may be a bomb
             picture.load()
     except (OSError, SyntaxError, Image.DecompressionBombError) as error:
         raise unreadable(file, f"{file.name}: {error}") from error

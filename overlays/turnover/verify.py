@@ -74,6 +74,9 @@ def _clip_faults(folder: Path, manifest: Manifest, clip: ManifestClip) -> Iterat
     if not file.exists():
         yield _fault(clip, "it is missing", code="missing-file")
         return
+    if (odd := _no_plain_file(file)) is not None:
+        yield _fault(clip, f"{odd!r} is no plain file", code="odd-file")
+        return
     try:
         found = digest(file)
     except OSError as error:
@@ -84,6 +87,13 @@ def _clip_faults(folder: Path, manifest: Manifest, clip: ManifestClip) -> Iterat
         yield _fault(clip, what, code="hash-differs")
     for what in media_faults(file, clip, manifest.timebase):
         yield _fault(clip, what, code="clip-differs")
+
+
+def _no_plain_file(file: Path) -> str | None:
+    """Return the name of a pipe, device, link or folder where there should be a file."""
+    parts = sorted(file.iterdir()) if file.is_dir() else [file]
+    odd = (part for part in parts if part.is_symlink() or not part.is_file())
+    return next((part.name for part in odd), None)
 
 
 def _fault(clip: ManifestClip, what: str, *, code: str) -> TurnoverError:

@@ -12,9 +12,11 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from overlays.draw.text import font_files
 from overlays.model.clip import Clip
 from overlays.render import fingerprint as module
 from overlays.render.fingerprint import digest_of, fingerprint, reasons
+from overlays.style.house import load_style
 from tests.render.planning import edit, plan
 
 
@@ -138,15 +140,22 @@ def test_measured_values_are_told_from_words(session: Path) -> None:
     assert reasons(before["weir-card"], after["weir-card"]) == ()
 
 
-def test_a_styles_folder_counts_whole(session: Path) -> None:
-    """Another token, or a font file put beside, is another style."""
+def test_a_styles_tokens_and_fonts_count(session: Path) -> None:
+    """Another token, or other bytes in a font it is set in, is another style; a remark is not."""
     styles = session / "styles" / "mine"
     styles.mkdir(parents=True)
-    shipped = Path(__file__).parents[2] / "styles" / "rule" / "style.toml"
-    (styles / "style.toml").write_bytes(shipped.read_bytes())
+    shipped = load_style("rule")
+    (styles / "style.toml").write_bytes((shipped.folder / "style.toml").read_bytes())
+    font = next(file for file in font_files(shipped) if file.name == shipped.fonts.text)
+    (styles / font.name).write_bytes(font.read_bytes())
     edit(session / "session.toml", 'title = "Two nozzles"', 'title = "Two nozzles"\nstyle = "mine"')
     (clip, *_) = plan(session)
     first = _taken(clip)
+    edit(styles / "style.toml", "[motion]", "# a remark\n[motion]")
+    (styles / "notes.txt").write_text("not a part of the look")
     assert _taken(clip) == first
-    (styles / "Own.ttf").write_bytes(b"a font")
-    assert reasons(first, _taken(clip)) == ("style",)
+    (styles / font.name).write_bytes(font.read_bytes() + b"0")
+    with_font = _taken(clip)
+    assert reasons(first, with_font) == ("style",)
+    edit(styles / "style.toml", "panel = 0.45", "panel = 0.55")
+    assert reasons(with_font, _taken(clip)) == ("style",)
