@@ -8,7 +8,7 @@ from typing import Any
 
 from overlays.timecode import Timebase
 
-__all__ = ["Beat", "Cue", "Filling", "HeardLine", "Outline", "Sentence"]
+__all__ = ["Beat", "Cue", "Filling", "HeardLine", "Outline", "SaidWord", "Sentence"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,6 +114,23 @@ class Cue:
 
 
 @dataclass(frozen=True, slots=True)
+class SaidWord:
+    """One word as captioned, timed by the recorded voice.
+
+    Parameters
+    ----------
+    text : str
+        Without blanks, with the marks that stand at it.
+    first_frame, end_frame : int
+        When it is said, on the episode's timeline; `end_frame` is the one behind its last.
+    """
+
+    text: str
+    first_frame: int
+    end_frame: int
+
+
+@dataclass(frozen=True, slots=True)
 class Beat:
     """One passage of the script.
 
@@ -141,6 +158,9 @@ class Beat:
         The narration, taken apart.
     confidence : float or None
         How much of it was recognised in the captions, 0 to 1; None without captions.
+    said : tuple of SaidWord
+        What the recorded voice says of it and between its words: the script's words where they
+        were recognised, else the captions'. Empty where the beat was not heard.
     """
 
     beat: str
@@ -155,6 +175,7 @@ class Beat:
     line: int
     sentences: tuple[Sentence, ...] = ()
     confidence: float | None = None
+    said: tuple[SaidWord, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,13 +19,14 @@ from contextlib import AbstractContextManager
 from fractions import Fraction
 
 from overlays.errors import OutlineError, Problems
-from overlays.model.outline import Beat, Cue, Sentence
+from overlays.model.outline import Beat, Cue, SaidWord, Sentence
 from overlays.outline.anchors import Phrase
 from overlays.outline.clock import Clock, Span
 from overlays.outline.cues import DOUBTFUL_MS, LaidBeat, Sources, place_cues, spoken_frames
 from overlays.outline.draft import DraftBeat, DraftCue
 from overlays.outline.narration import word_count
 from overlays.outline.voice.hearing import HeardBeat
+from overlays.outline.voice.said import TimedWord, said_by_beat
 from overlays.timecode import whole_frames
 
 __all__ = ["place_beats"]
@@ -61,6 +62,8 @@ class _Placing:
         self.problems = problems
         voice = sources.voice if sources.captions else None
         self.heard = [voice.beat(index) if voice else None for index in range(len(drafts))]
+        narrations = [draft.narration.sentences for draft in drafts]
+        self.said = said_by_beat(voice, narrations) if voice else {}
 
     def beats(self) -> tuple[Beat, ...]:
         beats: list[Beat] = []
@@ -132,7 +135,7 @@ class _Placing:
     def _span(self, index: int, begin: Fraction) -> Span:
         times, clock = self.drafts[index].times, self.clock
         if times.length is not None:
-            return Span(begin, begin + times.length, "written")
+            return Span(begin, self._shortened(index, begin + times.length), "written")
         if times.out is not None:
             end = clock.at(times.out, begin)
             if whole_frames(end) <= whole_frames(begin):
@@ -150,6 +153,25 @@ class _Placing:
         return Span(
             begin, self._capped(index, begin, self._estimate(index, begin)), "speaking rate"
         )
+
+    def _shortened(self, index: int, end: Fraction) -> Fraction:
+        """Let a written length give way to a written in-point where the voice moved the beat."""
+        draft, following = self.drafts[index], self._written_in(index + 1)
+        if draft.times.start is not None or self.heard[index] is None or following is None:
+            return end
+        over = whole_frames(end) - whole_frames(following)
+        if over <= 0:
+            return end
+        self.problems.warn(
+            "beat-shortened",
+            f"the beat {draft.title!r} is heard later than its length allows for: it loses "
+            f"{self.clock.seconds(Fraction(over))}, for the next one is written to begin at "
+            f"{self.clock.label(following)}.",
+            file=self.sources.file,
+            line=draft.line,
+            remedy="Shorten it, or take out the next one's in-point: the captions then say when.",
+        )
+        return following
 
     def _estimate(self, index: int, begin: Fraction) -> Fraction:
         # An estimate is known to no better than a frame, so it is taken in whole ones: what
@@ -264,7 +286,12 @@ class _Placing:
             line=draft.line,
             sentences=self._sentences(index, span),
             confidence=heard.confidence if heard else 0.0 if voice else None,
+            said=tuple(self._on_timeline(word) for word in self.said.get(index, ())),
         )
+
+    def _on_timeline(self, word: TimedWord) -> SaidWord:
+        first, end = (whole_frames(self.clock.heard(ms)) for ms in (word.start_ms, word.end_ms))
+        return SaidWord(word.text, max(0, first), max(0, end))
 
     def _sentences(self, index: int, span: Span) -> tuple[Sentence, ...]:
         """Give every sentence its time: as heard, else by its share of the words."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import html
 import itertools
+from dataclasses import replace
 from fractions import Fraction
 
 import pysubs2
@@ -12,6 +13,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from overlays.errors import Problems
+from overlays.model.outline import SaidWord
 from overlays.model.plain_text import clean_text
 from overlays.timecode import Timebase
 from overlays.turnover.captions import Caption, captions, descriptions, vtt_text
@@ -75,6 +77,58 @@ def test_silence_has_no_captions() -> None:
     beats = [beat("one", 1000, 100), beat("two", 1100, 1, "A word or two. And two.")]
     found = captions(outline(NON_DROP_25, beats), PACE, Problems())
     assert [(c.first_frame, c.end_frame) for c in found] in ([], [(1100, 1101)])
+
+
+def _said(text: str, at: int, frames: int = 10) -> tuple[SaidWord, ...]:
+    """Return words of ten frames each, one after the other; ``_`` is a silence as long."""
+    words = enumerate(text.split())
+    return tuple(
+        SaidWord(word, at + frames * k, at + frames * (k + 1)) for k, word in words if word != "_"
+    )
+
+
+def test_the_recorded_voice_times_the_captions() -> None:
+    """Where a beat was heard, its captions stand when their words are said, not at its pace."""
+    spoken = replace(beat("one", 1000, 900, TEXT), said=_said(TEXT, 1012))
+    estimated = beat("two", 1900, 900, "Not heard.")
+    found = captions(outline(NON_DROP_25, [spoken, estimated]), PACE)
+    assert [(c.first_frame, c.end_frame) for c in found] == [
+        (1012, 1112), (1112, 1182), (1900, 1920),
+    ]  # fmt: skip
+    assert " ".join(line for c in found[:2] for line in c.lines) == TEXT
+
+
+def test_a_caption_does_not_run_on_over_a_pause() -> None:
+    """A second of silence parts captions; the first stays until it can be read, no longer."""
+    said = _said("Wait for _ _ _ it.", 1000)
+    found = captions(outline(NON_DROP_25, [replace(beat("one", 1000, 99, "-"), said=said)]), PACE)
+    assert [(c.first_frame, c.end_frame, *c.lines) for c in found] == [
+        (1000, 1020, "Wait for"),
+        (1050, 1060, "it."),
+    ]
+
+
+def test_words_said_in_a_rush_stay_as_long_as_reading_takes() -> None:
+    """Six words at 225 a minute take 1.6 s, where the next caption leaves room; else it is told."""
+    problems = Problems()
+    said = _said("Six words are said too fast.", 1000, 3)
+    one = replace(beat("one", 1000, 99, "-"), said=said)
+    (found,) = captions(outline(NON_DROP_25, [one]), PACE, problems)
+    assert (found.first_frame, found.end_frame) == (1000, 1040)
+    assert problems.found == []
+    two = replace(beat("two", 1020, 99, "-"), said=_said("And on it goes.", 1020))
+    captions(outline(NON_DROP_25, [one, two]), PACE, problems)
+    assert [(p.code, "6 words in 0.8 s" in p.message) for p in problems.found] == [
+        ("captions-too-fast", True)
+    ]
+
+
+def test_captions_stand_one_at_a_time() -> None:
+    """An estimated beat gives way where the voice says what comes next."""
+    heard = replace(beat("two", 1100, 99, "-"), said=_said("Heard early.", 1050))
+    found = captions(outline(NON_DROP_25, [beat("one", 1000, 100, TEXT), heard]), PACE)
+    assert all(a.end_frame <= b.first_frame for a, b in itertools.pairwise(found))
+    assert ("Heard early.",) in [c.lines for c in found]
 
 
 def test_descriptions_say_what_each_overlay_shows() -> None:

@@ -16,7 +16,7 @@ from functools import cached_property
 from rapidfuzz import fuzz
 
 from overlays.outline.voice.alignment import Match, align
-from overlays.outline.voice.captions import Caption
+from overlays.outline.voice.captions import Caption, HeardWord
 from overlays.outline.voice.tokens import Ear
 
 __all__ = ["HeardBeat", "HeardSound", "ScriptWord", "Spot", "Voice", "phrase_places"]
@@ -78,12 +78,13 @@ class HeardBeat:
 
 @dataclass(frozen=True, slots=True)
 class HeardSound:
-    """One sound of the captions with its times."""
+    """One sound of the captions with its times, and the captioned word it is of."""
 
     sound: str
     start_ms: int
     end_ms: int
     within_ms: int
+    word: HeardWord
 
 
 class Voice:
@@ -200,6 +201,11 @@ class Voice:
         ms, within = self._between(place)
         return Spot(ms, within, confidence)
 
+    def anchor(self, place: int) -> int | None:
+        """Return which heard sound a word of the script was recognised as; None where none."""
+        match = self.found[place]
+        return match.heard if match is not None and self._sure[place] else None
+
     def _likeness(self, place: int) -> float:
         match = self.found[place]
         return match.likeness if match is not None and self._sure[place] else 0.0
@@ -297,7 +303,7 @@ def _heard(captions: Sequence[Caption], ear: Ear) -> list[HeardSound]:
                 end = word.start_ms + length * (place + 1) // len(parts)
                 # Within a number in figures the words have no time of their own.
                 within = word.within_ms + (length // len(parts) if place else 0)
-                heard.append(HeardSound(sound, start, end, within))
+                heard.append(HeardSound(sound, start, end, within, word))
     return heard
 
 

@@ -45,7 +45,9 @@ def _unused(voice: Voice) -> Iterator[tuple[int, int]]:
         if free and first is None:
             first = place
         elif not free and first is not None:
-            if _LEAST_WORDS <= place - first <= _MOST_WORDS:
+            # Words as captioned: a number in figures is one word and many sounds.
+            words = len({id(sound.word) for sound in voice.heard[first:place]})
+            if words >= _LEAST_WORDS and place - first <= _MOST_WORDS:
                 yield first, place
             first = None
 

@@ -81,6 +81,19 @@ def test_written_times_win(tmp_path: Path) -> None:
     assert "00:00:05:13" in problems.found[0].message
 
 
+def test_a_heard_beat_gives_way_to_a_written_one(tmp_path: Path) -> None:
+    """A length that would reach past the next beat's written in-point is cut, and it is told."""
+    script = SCRIPT.replace("# Cold open\n", '# Cold open\n\n```beat\nlength = "9 s"\n```\n')
+    written = '## Wet stop\n\n```beat\nin = "00:00:05:13"\n```\n'
+    outline, problems = _read(tmp_path, script=script.replace("## Wet stop\n", written))
+    first, second = outline.beats
+    assert first.first_frame == 38
+    assert first.first_frame + first.frames == second.first_frame == 138
+    (problem,) = problems.found
+    assert (problem.level, problem.code) == ("warning", "beat-shortened")
+    assert "loses 5.00 s" in problem.message
+
+
 def test_captions_may_count_from_the_timecode(tmp_path: Path) -> None:
     """Captions that begin with the hour of the timecode are taken as timecode, and it is said."""
     shifted = CAPTIONS.replace("00:00:0", "01:00:0")
