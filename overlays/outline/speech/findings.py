@@ -11,6 +11,7 @@ from typing import Literal
 from overlays.errors import Problems
 from overlays.model.outline import Beat, HeardLine, Outline
 from overlays.model.result import Results
+from overlays.outline.speech.as_scripted import as_scripted
 from overlays.outline.speech.claims import Claim, find_claims
 from overlays.outline.speech.judgement import Hints, Judgement, Verdict, judge, stems
 from overlays.outline.speech.known import Knowledge
@@ -99,7 +100,7 @@ def _of_beat(beat: Beat, knowledge: Knowledge) -> Iterator[Finding]:
         text = _UNFILLED.sub(lambda match: " " * len(match[0]), sentence.text)
         filled = [(filling.start, filling.end) for filling in sentence.fillings]
         spot = Spot("script", beat.beat, sentence.line, sentence.first_frame)
-        for claim, judged in _judged(text, knowledge, context, beat.figures):
+        for claim, judged, _ in _judged(text, knowledge, context, beat.figures):
             if not any(start < claim.end and claim.start < end for start, end in filled):
                 yield Finding(claim.text, sentence.text, spot, judged)
         context = knowledge.entries_in(text) or context
@@ -110,31 +111,39 @@ def _judged(
     knowledge: Knowledge,
     context: Sequence[str],
     figures: Sequence[tuple[str, str]],
-) -> Iterator[tuple[Claim, Judgement]]:
+) -> Iterator[tuple[Claim, Judgement, Sequence[str]]]:
+    """Yield every claim of a text, what became of it, and the entries it is about."""
     mark = knowledge.session.spec.episode.decimal_mark
     hints = Hints(stems(text), frozenset(figures))
     for claim in find_claims(text, knowledge.lexicon, decimal_mark=mark):
         gap = claim.form in ("difference", "excess")
         named = knowledge.named(text, claim.start, claim.end, gap=gap)
-        yield claim, judge(claim, knowledge, named=named, context=context, hints=hints)
+        judged = judge(claim, knowledge, named=named, context=context, hints=hints)
+        yield claim, judged, named or context
 
 
 def voice_findings(outline: Outline, results: Results) -> tuple[Finding, ...]:
     """Hold every number said in the recorded voice, by its captions, against the data."""
     knowledge = Knowledge(results)
     found: list[Finding] = []
-    figures = {"": (), **{beat.beat: beat.figures for beat in outline.beats}}
+    mark = results.session.spec.episode.decimal_mark
+    script = {beat.beat: beat for beat in outline.beats}
     lines: dict[str, list[HeardLine]] = {}
     for heard in outline.heard:
         lines.setdefault(heard.beat, []).append(heard)
     for beat, own in lines.items():
+        written = script.get(beat)
+        figures = written.figures if written is not None else ()
         context: tuple[str, ...] = ()
         text, starts = _joined(own)
         for begin, end in _stretches(text, starts):
-            for claim, judged in _judged(text[begin:end], knowledge, context, figures[beat]):
+            for claim, judged, about in _judged(text[begin:end], knowledge, context, figures):
+                scripted = None
+                if judged.verdict != "supported":
+                    scripted = as_scripted(claim, written, spoken_of=about, decimal_mark=mark)
                 line = own[bisect_right(starts, begin + claim.start) - 1]
                 spot = Spot("captions", beat, line.line, line.first_frame)
-                found.append(Finding(claim.text, text[begin:end].strip(), spot, judged))
+                found.append(Finding(claim.text, text[begin:end].strip(), spot, scripted or judged))
             context = knowledge.entries_in(text[begin:end]) or context
     return tuple(found)
 
