@@ -156,16 +156,17 @@ def test_the_second_session_reads_without_a_word(
     assert results.session.spec.episode.canvas == (1080, 1920)
 
 
-def test_the_episode_of_the_demo_is_about_three_minutes_long(
+def test_the_episode_of_the_demo_is_some_minutes_long(
     demo: tuple[Results, Outline, Problems],
 ) -> None:
-    """Ten beats, nine cues or more over the three kinds, a card and a score for each pad."""
+    """Ten beats or more, a card and a score for each pad, the table, and two pads side by side."""
     results, outline, _ = demo
     last = outline.beats[-1]
     frames = last.first_frame + last.frames - outline.beats[0].first_frame
-    assert 170 <= frames / outline.timebase.rate <= 200
-    assert len(outline.beats) == 10
+    assert 170 <= frames / outline.timebase.rate <= 360
+    assert len(outline.beats) >= 10
     assert len(outline.cues) >= 9
+    assert {"standings", "head_to_head"} <= {cue.kind for cue in outline.cues}
     entries = set(results.session.spec.entries)
     for kind in ("lower_third", "score_update"):
         cues = [cue for cue in outline.cues if cue.kind == kind]
