@@ -79,7 +79,7 @@ def read_numbers(lines: Sequence[Line], pixels: Pixels, *, frame: int | None = N
 
 class _Line(Protocol):
     @property
-    def entry(self) -> str: ...
+    def key(self) -> str: ...
     @property
     def time_s(self) -> NDArray[np.float64]: ...
     @property
@@ -89,7 +89,7 @@ class _Line(Protocol):
 @runtime_checkable
 class _Lines(Protocol):
     @property
-    def lines(self) -> Sequence[_Line]: ...
+    def drawn(self) -> Sequence[_Line]: ...
 
 
 def judge_curves(
@@ -108,13 +108,13 @@ def judge_curves(
     """
     if not (_draws_curves(scene) and isinstance(content, _Lines)):
         return None
-    plot = scene.axes.plot
+    plot = scene.axes_of(scene.curves[-1]).plot
     thin = any(curve.width < _LEAST_WIDTH_PX for curve in scene.curves)
     if thin or plot.right - plot.left < _LEAST_PLOT_PX:
         return Finding("curves", "pass", "the canvas is too small for its curves to be read.")
     traces = {
-        line.entry: Trace("shown", "1", line.time_s.copy(), line.values.copy())
-        for line in content.lines
+        line.key: Trace("shown", "1", line.time_s.copy(), line.values.copy())
+        for line in content.drawn
     }
     readings = read_back(scene, overlay_frame, pixels, traces)
     off = max(readings, key=lambda reading: reading.worst_px, default=None)
@@ -123,13 +123,13 @@ def judge_curves(
     remedy = "Render the clip again; if it stays so, report the overlay kind."
     if off.worst_px > _MOST_OFF_PX:
         message = (
-            f"the curve of {off.entry!r} lies {off.worst_px:.1f} px ({off.worst_value:.3g}) from "
+            f"the curve of {off.curve!r} lies {off.worst_px:.1f} px ({off.worst_value:.3g}) from "
             f"its data at {off.at_s:.2f} s; expected {_MOST_OFF_PX:g} px or fewer."
         )
         return Finding("curves", "fail", message, remedy, frame=frame)
     for reading in readings:
         if reading.stray > _MOST_STRAY:
-            message = f"{reading.stray} pixels of the curve of {reading.entry!r} lie past its end."
+            message = f"{reading.stray} pixels of the curve of {reading.curve!r} lie past its end."
             return Finding("curves", "fail", message, remedy, frame=frame)
     columns = sum(reading.columns for reading in readings)
     message = (
@@ -140,7 +140,7 @@ def judge_curves(
 
 
 def _draws_curves(scene: object) -> TypeGuard[CurveScene]:
-    return all(hasattr(scene, name) for name in ("axes", "curves", "drawn_to_s", "covered"))
+    return all(hasattr(scene, name) for name in ("axes_of", "curves", "drawn_to_s", "covered"))
 
 
 def judge_entry_colours(

@@ -30,6 +30,8 @@ _FINE = 16
 _CLEAR_PX = 3.0
 # Codes by which a pixel may miss the mix of ground and ink and still be one; encoders stray by 2.
 _STRAY = 14.0
+# How far from a dashed line its ink is looked for; what lies further off leaves it bare.
+_ASTRAY_PX = 8.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,8 +42,8 @@ class Reading:
     ----------
     frame : int
         Of the overlay.
-    entry : str
-        Whose curve.
+    curve : str
+        Which, by its key.
     columns : int
         How many pixel columns could be read.
     worst_px : float
@@ -55,7 +57,7 @@ class Reading:
     """
 
     frame: int
-    entry: str
+    curve: str
     columns: int
     worst_px: float
     worst_value: float
@@ -83,7 +85,7 @@ def read_back(
     pixels : ndarray of shape (H, W, 4)
         Straight RGBA, drawn or decoded.
     traces : Mapping[str, Trace]
-        The conditioned trace of each entry.
+        The conditioned trace of each curve, by its key.
     most : int
         Columns read at most, spread evenly.
 
@@ -93,28 +95,33 @@ def read_back(
         One a curve; none before the curves begin. A curve that is nowhere clear of the others has
         ``columns`` 0.
     """
-    until_s = scene.drawn_to_s(frame)
-    if until_s is None:
-        return ()
-    axes, covered = scene.axes, scene.covered(frame)
-    edges = {
-        curve.entry: _ink_edges(axes, traces[curve.entry], until_s, curve.width / 2)
+    begun = [
+        (curve, until_s)
         for curve in scene.curves
+        if (until_s := scene.drawn_to_s(frame, curve)) is not None
+    ]
+    covered = scene.covered(frame)
+    edges = {
+        curve.key: _ink_edges(scene.axes_of(curve), traces[curve.key], until_s, curve.width / 2)
+        for curve, until_s in begun
     }
-    head = int(np.floor(axes.time.at(until_s) + 0.5)) - axes.plot.left
     readings: list[Reading] = []
-    for curve in scene.curves:
-        own = edges[curve.entry]
-        others = [edges[entry] for entry in edges if entry != curve.entry]
+    for curve, until_s in begun:
+        axes, own = scene.axes_of(curve), edges[curve.key]
+        head = int(np.floor(axes.time.at(until_s) + 0.5)) - axes.plot.left
+        others = [edges[key] for key in edges if key != curve.key]
         seen = _Seen(pixels, axes.plot, curve, covered)
         columns = [c for c in seen.readable(own) if c < head and _apart(c, own, others)]
         chosen = columns[:: max(1, -(-len(columns) // most))]
         off = [(seen.distance(column, own[..., column]), column) for column in chosen]
+        bare = seen.bare(columns, own)
+        if bare is not None:
+            off.append((float("inf"), bare))
         worst, at = max(off, default=(0.0, 0))
         readings.append(
             Reading(
                 frame=frame,
-                entry=curve.entry,
+                curve=curve.key,
                 columns=len(chosen),
                 worst_px=worst,
                 worst_value=worst / axes.value.px_per_unit,
@@ -193,6 +200,9 @@ class _Seen:
         self._top = plot.top - room
         part = pixels[self._top : plot.bottom + room, plot.left : plot.right]
         self._share = _ink_share(part, curve)
+        # How many columns on end a dash may leave bare, with the blur at its two ends.
+        self._most_bare = int(np.ceil(max(curve.dash[1::2], default=0.0))) + 2
+        self._dashed = bool(curve.dash)
         for rect in covered:
             rows = slice(max(rect.top - self._top, 0), max(rect.bottom - self._top, 0))
             columns = slice(max(rect.left - plot.left, 0), max(rect.right - plot.left, 0))
@@ -209,13 +219,41 @@ class _Seen:
         return found
 
     def distance(self, column: int, expected: Floats) -> float:
-        """Return how far the ink in a column is from where it must be; inf where there is none."""
-        seen = _seen_edges(self._share[:, column], expected.mean(axis=1) - self._top)
+        """Return how far the ink in a column is from where it must be; inf where there is none.
+
+        Of a dashed line there may be less ink in a column, or none, but never more.
+        """
+        share, middle = self._share[:, column], expected.mean(axis=1) - self._top
+        if self._dashed:
+            share = np.where(self._near(expected[0, 0], expected[1, 1], _ASTRAY_PX), share, 0.0)
+        seen = _seen_edges(share, middle)
         if seen is None:
-            return float("inf")
+            return 0.0 if self._dashed else float("inf")
         rows = seen + self._top
         off = np.maximum(expected[:, 0] - rows, rows - expected[:, 1])
+        if self._dashed:
+            off = np.array([expected[0, 0] - rows[0], rows[1] - expected[1, 1]])
         return float(np.maximum(off, 0.0).max())
+
+    def _near(self, upper: float, lower: float, reach: float) -> NDArray[np.bool_]:
+        """Return which rows lie between two edges, or no further from them than `reach`."""
+        rows = np.arange(len(self._share)) + self._top
+        return np.asarray((rows + 1 > upper - reach) & (rows < lower + reach), np.bool_)
+
+    def bare(self, columns: Sequence[int], edges: Floats) -> int | None:
+        """Return a column where a dashed line lacks more ink than its dashes leave out, or None.
+
+        Ink counts where the line must be: one that lies elsewhere is bare all along.
+        """
+        run, last = 0, -2
+        for column in columns if self._dashed else ():
+            here = self._near(edges[0, 0, column], edges[1, 1, column], 0.0)
+            inked = bool((self._share[here, column] >= 0.5).any())
+            run = 0 if inked else run + 1 if column == last + 1 else 1
+            if run > self._most_bare:
+                return column
+            last = column
+        return None
 
     def stray(self, edges: Floats, head: int) -> int:
         """Count pixels of a curve's ink in columns where it has none, or past its head."""

@@ -17,6 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from overlays.draw.axis import SLACK, Axes
+from overlays.draw.dash import dashed
 from overlays.draw.patch import Layer, Rect, Scene
 from overlays.draw.sheet import Sheet, pieces
 from overlays.style.colour import Colour
@@ -34,38 +35,40 @@ class Curve:
 
     Parameters
     ----------
-    entry : str
-        Whose it is.
+    key : str
+        Which it is; no other curve of a scene has the same.
     time_s, values : ndarray of shape (N,)
         Strictly increasing times; NaN is a gap.
     colour : Colour
         Opaque.
     width : float
         Of the line, in pixels.
+    dash : tuple of float
+        Pixels of ink and of none in turn, an even number of them; empty for a solid line.
     """
 
-    entry: str
+    key: str
     time_s: Floats
     values: Floats
     colour: Colour
     width: float
+    dash: tuple[float, ...] = ()
 
 
 class CurveScene(Scene, Protocol):
     """A scene that draws curves, and can be held to the data it drew them from."""
 
     @property
-    def axes(self) -> Axes:
-        """From pixels to seconds and values."""
-        ...
-
-    @property
     def curves(self) -> Sequence[Curve]:
         """What it draws, back to front."""
         ...
 
-    def drawn_to_s(self, frame: int) -> float | None:
-        """Return up to which time the curves are drawn at a frame; None before they begin."""
+    def axes_of(self, curve: Curve) -> Axes:
+        """Return from pixels to seconds and a curve's values."""
+        ...
+
+    def drawn_to_s(self, frame: int, curve: Curve) -> float | None:
+        """Return up to which time a curve is drawn at a frame; None before it begins."""
         ...
 
     def covered(self, frame: int) -> Sequence[Rect]:
@@ -118,12 +121,16 @@ def reduced(points: Floats) -> Floats:
 def drawn(curve: Curve, axes: Axes) -> Layer:
     """Draw a whole curve as one layer, cut to the plot.
 
-    Gaps stay open; a point between two gaps is drawn as a dot of the line's width.
+    Gaps stay open; a point between two gaps is drawn as a dot of the line's width. Dashes count
+    from the curve's start, so that they stand still while more and more of it is revealed.
     """
     points = axes.points(curve.time_s, curve.values)
     plot = axes.plot
     room = int(np.ceil(curve.width + SLACK * (plot.bottom - plot.top)))
     sheet = Sheet(Rect(plot.left, plot.top - room, plot.right, plot.bottom + room))
-    for piece in pieces(points):
-        sheet.stroke(reduced(piece), curve.colour, curve.width, cap="round", join="round")
+    parts = [reduced(piece) for piece in pieces(points)]
+    if curve.dash and parts:
+        parts = dashed(parts, curve.dash, curve.width)
+    for part in parts:
+        sheet.stroke(part, curve.colour, curve.width, cap="round", join="round")
     return sheet.layer()

@@ -43,10 +43,16 @@ class Heads:
         Whole pixel columns: the first one not drawn yet.
     y : ndarray of shape (F, K)
         Pixels, not NaN: inside a gap the last place holds.
+    begun : ndarray of shape (F, K)
+        Whether a curve has begun; before that it has no flag.
+    in_turn : bool
+        Whether each flag goes with its own head, and not all of them with the foremost.
     """
 
     x: Ints
     y: Floats
+    begun: NDArray[np.bool_]
+    in_turn: bool = False
 
 
 def _running_mean(rows: Floats, width: int) -> Floats:
@@ -81,7 +87,15 @@ def _in_order(y: Floats, margin: float, window: int) -> Ints:
     return result
 
 
-def settled(y: Floats, apart: float, low: float, high: float, window: int) -> Ints:
+def settled(
+    y: Floats,
+    apart: float,
+    low: float,
+    high: float,
+    window: int,
+    *,
+    begun: NDArray[np.bool_] | None = None,
+) -> Ints:
     """Return the flags' centres at every frame, and for `window` frames past the last.
 
     Parameters
@@ -94,6 +108,8 @@ def settled(y: Floats, apart: float, low: float, high: float, window: int) -> In
         Bounds of the centres.
     window : int
         Frames a change takes.
+    begun : ndarray of shape (F, K), optional
+        Which flags there are; the others need no room.
 
     Returns
     -------
@@ -101,8 +117,9 @@ def settled(y: Floats, apart: float, low: float, high: float, window: int) -> In
         In whole pixels.
     """
     order = _in_order(y, apart * 0.12, window)
-    wanted = np.empty_like(y)
-    for frame, ranks in enumerate(order):
+    wanted = y.copy()
+    for frame, every in enumerate(order):
+        ranks = every if begun is None else every[begun[frame, every]]
         wanted[frame, ranks] = place(y[frame, ranks], apart, low, high)
     held = np.pad(wanted, [(0, window), (0, 0)], mode="edge")
     # Two running means of half the window each: a change starts and ends softly.
@@ -212,7 +229,9 @@ class Flags:
         self._collar = (page.px(4), page.px(20))
         self._cut = round(page.style.corner.flag * page.scale)
         half = shape.height / 2
-        self._centres = settled(heads.y, shape.apart, low + half, high - half, window)
+        self._centres = settled(
+            heads.y, shape.apart, low + half, high - half, window, begun=heads.begun
+        )
         small, value = _faces(page)
         ink = page.colours.on_entry
         self._numerals = Numerals(value, ink)
@@ -281,7 +300,8 @@ class Flags:
     def place_of(self, frame: int, curve: int) -> Rect:
         """Return where a flag stands."""
         data = min(frame, len(self._heads.x) - 1)
-        left = int(self._heads.x[data].max()) + self._shape.pin
+        x = self._heads.x[data]
+        left = int(x[curve] if self._heads.in_turn else x.max()) + self._shape.pin
         top = int(self._centres[min(frame, self.frames - 1), curve]) - self._shape.height // 2
         return Rect(left, top, left + self._shape.width, top + self._shape.height)
 
@@ -290,11 +310,17 @@ class Flags:
         data = min(frame, len(self._heads.x) - 1)
         pins: list[Layer] = []
         flags: list[Layer] = []
-        for curve in range(len(self._colours)):
+        for curve in np.flatnonzero(self._heads.begun[data]).tolist():
             x, y = int(self._heads.x[data, curve]), round(float(self._heads.y[data, curve]))
             place = self.place_of(frame, curve)
             middle = place.top + self._shape.height // 2
             pin = self._pin(curve, place.left - x, middle - y)
             pins.append(Layer(pin.patch, pin.left + x, pin.top + y))
-            flags.append(Layer(self._flag(curve, self._text(data, curve)), place.left, place.top))
+            flags.append(
+                Layer(
+                    self._flag(curve, self._text(data, curve)),
+                    place.left,
+                    place.top,
+                )
+            )
         return pins + flags

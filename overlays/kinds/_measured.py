@@ -9,6 +9,7 @@ from overlays.errors import OutlineError
 from overlays.kinds._traces import runs_text
 from overlays.model.result import Figure, Results
 from overlays.model.spec import Better
+from overlays.scoring.gap import Gap
 
 __all__ = [
     "best_first",
@@ -18,6 +19,7 @@ __all__ = [
     "place_of",
     "runs_caption",
     "spread_of_repeats",
+    "verdict_words",
 ]
 
 
@@ -99,3 +101,18 @@ def place_of(results: Results, entry: str) -> int:
 def headline(label: str) -> str:
     """Return a label as a title is written."""
     return label[:1].upper() + label[1:]
+
+
+def verdict_words(results: Results, gap: Gap) -> str:
+    """Say in few words whether a gap is real; `Gap.sentence` says it in more."""
+    if gap.ahead is None:
+        return "level as shown"
+    if not results.session.spec.tests_of(gap.figure):
+        return ""  # nothing measured: there is no chance in it
+    if gap.real is None:
+        why = "without repeats of both" if max(gap.n_a, gap.n_b) > 1 else "on single runs"
+        return f"{why}: nobody can say if that would come again"
+    uneven = "" if gap.n_a == gap.n_b else f" on {gap.n_a} and {gap.n_b} runs"
+    if not gap.real:
+        return f"within chance{uneven}: call it a tie"
+    return f"beyond chance{uneven}"

@@ -7,22 +7,42 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from overlays.conditioning.envelope import envelope
 from overlays.draw.curve import value_at
 from overlays.errors import OutlineError
 from overlays.model.result import Results
-from overlays.model.run import Repeats
+from overlays.model.run import Repeats, Run
 from overlays.model.trace import FloatArray
 
-__all__ = ["Line", "median_line", "runs_text"]
+__all__ = ["Band", "Line", "Pale", "left_out_text", "median_line", "pale_line", "runs_text"]
 
 _WORDS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Band:
+    """The least and the greatest value of an entry's repeats; NaN where one is missing.
+
+    Parameters
+    ----------
+    time_s, low, high : ndarray of shape (N,)
+        Strictly increasing times.
+    n : int
+        How many repeats.
+    """
+
+    time_s: FloatArray
+    low: FloatArray
+    high: FloatArray
+    n: int
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Line:
     """One entry's trace as shown: times from the trigger, values in the shown unit.
 
-    `colour` is the entry's place in the session, which its colour follows.
+    `colour` is the entry's place in the session, which its colour follows; `band` the spread of
+    its repeats where that is shown.
     """
 
     entry: str
@@ -30,6 +50,12 @@ class Line:
     colour: int
     time_s: FloatArray
     values: FloatArray
+    band: Band | None = None
+
+    @property
+    def key(self) -> str:
+        """Which it is of all that is drawn."""
+        return self.entry
 
     @property
     def last(self) -> float:
@@ -37,8 +63,39 @@ class Line:
         return float(self.values[np.isfinite(self.values)][-1])
 
 
-def median_line(results: Results, entry: str, test: str, channel: str, length_s: float) -> Line:
-    """Return an entry's median run from the trigger to `length_s`.
+@dataclass(frozen=True, slots=True, eq=False)
+class Pale:
+    """An earlier run, shown palely and whole from the start.
+
+    Parameters
+    ----------
+    key : str
+        Which it is of all that is drawn: an entry, and the number of its repeat.
+    label : str
+        What is written beside it.
+    file : str
+        Its log.
+    time_s, values : ndarray of shape (N,)
+        As a `Line` has them.
+    """
+
+    key: str
+    label: str
+    file: str
+    time_s: FloatArray
+    values: FloatArray
+
+
+def median_line(
+    results: Results,
+    entry: str,
+    test: str,
+    channel: str,
+    length_s: float,
+    *,
+    spread: bool = False,
+) -> Line:
+    """Return an entry's median run from the trigger to `length_s`, with the spread if wanted.
 
     Raises
     ------
@@ -53,18 +110,71 @@ def median_line(results: Results, entry: str, test: str, channel: str, length_s:
             field="entries",
             remedy="Add the run to runs.csv, or take the entry out of the cue.",
         )
-    trace = repeats.median_run.traces[channel]
+    what = f"the run of {entry!r} on test {test!r}"
+    time_s, values = _shown(repeats.median_run, channel, length_s, what)
+    entries = results.session.spec.entries
+    return Line(
+        entry,
+        entries[entry].label,
+        list(entries).index(entry),
+        time_s,
+        values,
+        _band(repeats, channel, length_s) if spread else None,
+    )
+
+
+def pale_line(results: Results, written: str, test: str, channel: str, length_s: float) -> Pale:
+    """Return an earlier run: ``"alder"`` is an entry's median run, ``"alder 2"`` its repeat 2.
+
+    Raises
+    ------
+    OutlineError
+        If there is no such run, or it has no samples there.
+    """
+    entry, _, number = written.partition(" ")
+    repeats = results.repeats.get((entry, test))
+    runs = {str(run.ref.repeat): run for run in repeats.runs} if repeats is not None else {}
+    run = repeats.median_run if repeats is not None and not number else runs.get(number)
+    if run is None or channel not in run.traces:
+        known = f"It has the repeats {', '.join(runs)}" if runs else "It has no run of that test"
+        raise OutlineError(
+            f"there is no run {written!r} on test {test!r} with channel {channel!r}.",
+            code="no-run",
+            field="before",
+            remedy=f'{known}; write an entry, or an entry and a repeat, like "{entry} 1".',
+        )
+    what = f"the run {written!r} on test {test!r}"
+    time_s, values = _shown(run, channel, length_s, what, field="before")
+    name = results.session.spec.entries[entry].label
+    label = f"{name}, run {run.ref.repeat}" if number else f"{name}, for reference"
+    return Pale(f"{entry} {run.ref.repeat}", label, run.ref.file, time_s, values)
+
+
+def _shown(
+    run: Run, channel: str, length_s: float, what: str, *, field: str = "entries"
+) -> tuple[FloatArray, FloatArray]:
+    trace = run.traces[channel]
     time_s, values = _between(trace.time_s, trace.values, 0.0, length_s)
     if not np.isfinite(values).any():
         raise OutlineError(
-            f"the run of {entry!r} on test {test!r} has no samples of {channel!r} "
-            f"between 0 and {length_s:g} s.",
+            f"{what} has no samples of {channel!r} between 0 and {length_s:g} s.",
             code="no-samples",
-            field="entries",
+            field=field,
             remedy="Check the trigger of the test, or take the entry out of the cue.",
         )
-    entries = results.session.spec.entries
-    return Line(entry, entries[entry].label, list(entries).index(entry), time_s, values)
+    return time_s, values
+
+
+def _band(repeats: Repeats, channel: str, length_s: float) -> Band | None:
+    """Return the spread of the repeats; None where there is one run, or they share no time."""
+    # The median run's own times first: the band then has a sample wherever the curve has one.
+    runs = (repeats.median_run, *(run for run in repeats.runs if run is not repeats.median_run))
+    found = envelope([run.traces[channel] for run in runs if channel in run.traces])
+    if found is None:
+        return None
+    time_s, low = _between(found.time_s, found.low, 0.0, length_s)
+    _, high = _between(found.time_s, found.high, 0.0, length_s)
+    return Band(time_s, low, high, found.n) if np.isfinite(low).any() else None
 
 
 def _between(
@@ -98,6 +208,17 @@ def runs_text(repeats: Sequence[Repeats]) -> str:
     else:
         text = f"median of {_count(counts[0])} to {_count(most)} runs"
     return "; ".join((text, *remarks))
+
+
+def left_out_text(results: Results, repeats: Sequence[Repeats]) -> str:
+    """Say which runs were left out and why; empty where none was."""
+    entries = results.session.spec.entries
+    refs = [ref for item in repeats for ref in item.left_out]
+    told = [
+        f"{entries[ref.entry].label} run {ref.repeat}{f' ({ref.note})' if ref.note else ''}"
+        for ref in refs
+    ]
+    return f"left out: {', '.join(told)}" if told else ""
 
 
 def _count(number: int) -> str:

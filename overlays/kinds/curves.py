@@ -1,27 +1,65 @@
-"""Curves: the median runs of a test drawn against time, values on flags, the gap called out."""
+"""Curves: the median runs of a test drawn against time, values on flags, gaps called out."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Annotated, ClassVar
+from typing import Annotated, Any, ClassVar
 
-from pydantic import Field
+from pydantic import BeforeValidator, Field, TypeAdapter
 
-from overlays.draw.curve import value_at
 from overlays.draw.patch import Scene
 from overlays.errors import OutlineError
-from overlays.kinds._curves_scene import CurvesContent, CurvesScene, Gap, Pace, timing
-from overlays.kinds._traces import Line, median_line, runs_text
+from overlays.kinds._curve_asked import gaps_of, peaks_of, reached_by
+from overlays.kinds._curve_content import CurvesContent, Pace, Pause
+from overlays.kinds._curve_said import said
+from overlays.kinds._curve_timing import timing
+from overlays.kinds._curves_scene import CurvesScene
+from overlays.kinds._traces import left_out_text, median_line, pale_line, runs_text
 from overlays.kinds.base import Overlay
 from overlays.model.clip import Stage
 from overlays.model.result import Results
-from overlays.model.spec import TimeField
-from overlays.numbers import fixed
+from overlays.model.spec import TimeField, told
 from overlays.style.house import Style
-from overlays.units import symbol
+from overlays.units import Quantity, symbol
 
 __all__ = ["Curves"]
+
+_END = "end"
+_TIME: TypeAdapter[Quantity] = TypeAdapter(TimeField)
+
+
+def _pairs(value: object) -> object:
+    """Take one pair for a list of one."""
+    if isinstance(value, list | tuple) and value and all(isinstance(one, str) for one in value):
+        return [value]
+    return value
+
+
+def _times(value: object) -> object:
+    """Take one time for a list of one."""
+    return value if isinstance(value, list | tuple) else [value]
+
+
+def _time_or_end(value: object) -> object:
+    return None if value == _END else value
+
+
+def _pause(value: object) -> object:
+    """Read ``{at = "2.5 s", hold = "2 s"}``; a time that is none is told by its own field."""
+    if value is None or isinstance(value, Pause):
+        return value
+    if not isinstance(value, Mapping) or set(value) != {"at", "hold"}:
+        raise told(
+            f"found {value!r}; expected a table with at and hold.",
+            code="bad-pause",
+            remedy='Write it like pause = { at = "2.5 s", hold = "2 s" }.',
+        )
+    return Pause(*(_TIME.validate_python(value[key]).to("s") for key in ("at", "hold")))
+
+
+Pair = Annotated[tuple[str, ...], Field(min_length=2, max_length=2)]
+PauseField = Annotated[Any, BeforeValidator(_pause)]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -38,10 +76,29 @@ class Curves(Overlay[CurvesContent]):
         Which entries; all of the session where it is left out.
     pace : {"live", "fit"}
         ``live`` draws one second of the run in one second, ``fit`` fills the cue.
-    gap : (str, str)
-        Two entries whose difference is called out once the curves are drawn.
-    gap_at : time
-        Where it is called out; at the end where it is left out.
+    in_turn : bool
+        Draws one entry after the other, and not all of them together.
+    pause : {at, hold}
+        Stops the drawing at a time of the run for as long as ``hold`` says, then goes on; a gap
+        at that very time is called out meanwhile.
+    gap : (str, str) or list of (str, str)
+        Two entries whose difference is called out once the curves are drawn; or several such
+        pairs, which are called out one after the other.
+    gap_at : time or list of time
+        Where it is called out; at the end where it is left out. One time a pair; ``"end"`` is the
+        end.
+    verdict : str
+        A figure by whose repeats each gap is judged, in words.
+    peak : tuple of str
+        Entries whose highest value is marked.
+    reached : str
+        Marks when each curve reaches a level: ``"40 N*m"``, or the key of a figure that takes
+        ``time_to``.
+    spread : bool
+        Shows the least and the greatest value of the repeats at each time as a band.
+    before : tuple of str
+        Earlier runs, shown palely behind: ``"alder 1"`` is repeat 1 of an entry, ``"alder"`` the
+        median run of another one.
     title : str
         Instead of the test's label.
     """
@@ -52,8 +109,18 @@ class Curves(Overlay[CurvesContent]):
     channel: str = ""
     entries: tuple[str, ...] = ()
     pace: Pace = "live"
-    gap: Annotated[tuple[str, ...], Field(min_length=2, max_length=2)] = ()
-    gap_at: TimeField | None = None
+    in_turn: bool = False
+    pause: PauseField = None
+    gap: Annotated[tuple[Pair, ...], BeforeValidator(_pairs)] = ()
+    gap_at: Annotated[
+        tuple[Annotated[TimeField | None, BeforeValidator(_time_or_end)], ...],
+        BeforeValidator(_times),
+    ] = ()
+    verdict: str = ""
+    peak: tuple[str, ...] = ()
+    reached: str = ""
+    spread: bool = False
+    before: tuple[str, ...] = ()
     title: str = ""
 
     def names(self) -> Iterable[tuple[str, Sequence[str], str]]:
@@ -62,7 +129,10 @@ class Curves(Overlay[CurvesContent]):
             ("test", (self.test,), "tests"),
             ("channel", (self.channel,) if self.channel else (), "channels"),
             ("entries", self.entries, "entries"),
-            ("gap", self.gap, "entries"),
+            ("gap", tuple(dict.fromkeys(entry for pair in self.gap for entry in pair)), "entries"),
+            ("verdict", (self.verdict,) if self.verdict else (), "figures"),
+            ("peak", self.peak, "entries"),
+            ("before", tuple(run.partition(" ")[0] for run in self.before), "entries"),
         )
 
     def content(self, results: Results) -> CurvesContent:
@@ -70,55 +140,75 @@ class Curves(Overlay[CurvesContent]):
         spec = results.session.spec
         test = spec.tests[self.test]
         channel = self.channel or test.channels[0]
+        places = spec.channels[channel].places
         entries = self.entries or tuple(
             key for key in spec.entries if (key, self.test) in results.repeats
         )
         length_s = test.length.to("s")
         lines = tuple(
-            median_line(results, entry, self.test, channel, length_s) for entry in entries
+            median_line(results, entry, self.test, channel, length_s, spread=self.spread)
+            for entry in entries
         )
+        before = tuple(pale_line(results, run, self.test, channel, length_s) for run in self.before)
         repeats = [results.repeats[entry, self.test] for entry in entries]
         traces = [item.median_run.traces[channel] for item in repeats]
         unit = symbol(traces[0].unit)
         label = spec.channels[channel].label
         steps = tuple(dict.fromkeys(step for trace in traces for step in trace.steps))
+        level, reached = (
+            reached_by(results, lines, self.reached, self.test, channel)
+            if self.reached
+            else (None, ())
+        )
+        times_s = [None if time is None else time.to("s") for time in self.gap_at]
+        left_out = left_out_text(results, repeats)
+        band = ("band: all repeats",) if any(line.band is not None for line in lines) else ()
         return CurvesContent(
             figures=(),
-            runs=tuple(item.median_run.ref.file for item in repeats),
+            runs=(*(item.median_run.ref.file for item in repeats), *(run.file for run in before)),
             title=self.title or test.label,
-            caption=(f"{label}, {unit}" if unit else label, runs_text(repeats), *steps),
+            caption=(
+                f"{label}, {unit}" if unit else label,
+                runs_text(repeats),
+                *band,
+                *steps,
+                *((left_out,) if left_out else ()),
+            ),
             unit=unit,
-            places=spec.channels[channel].places,
+            places=places,
             length_s=length_s,
             pace=self.pace,
             lines=lines,
-            gap=self._gap(lines, length_s),
+            gaps=gaps_of(
+                results, lines, self.gap, times_s, length_s=length_s, verdict=self.verdict
+            ),
+            marks=peaks_of(lines, self.peak, unit, places),
+            reached=reached,
+            level=level,
+            before=before,
+            in_turn=self.in_turn and len(lines) > 1,
+            pause=self._stop(length_s),
         )
 
-    def _gap(self, lines: Sequence[Line], length_s: float) -> Gap | None:
-        if not self.gap:
+    def _stop(self, length_s: float) -> Pause | None:
+        if self.pause is None:
             return None
-        places = {line.entry: index for index, line in enumerate(lines)}
-        missing = [entry for entry in self.gap if entry not in places]
-        if missing or len(set(self.gap)) != 2:
+        if self.in_turn:
             raise OutlineError(
-                f"a gap needs two different entries of this cue; found {', '.join(self.gap)}.",
-                code="bad-gap",
-                field="gap",
-                remedy=f"Name two of: {', '.join(places)}.",
+                "entries drawn in turn cannot pause at a time.",
+                code="bad-pause",
+                field="pause",
+                remedy="Take out pause, or in_turn.",
             )
-        first, second = (places[entry] for entry in self.gap)
-        ends = min(float(lines[index].time_s[-1]) for index in (first, second))
-        at_s = ends if self.gap_at is None else self.gap_at.to("s")
-        values = [value_at(lines[i].time_s, lines[i].values, at_s) for i in (first, second)]
-        if values[0] is None or values[1] is None:
+        if not 0 < self.pause.at_s < length_s or not 0 < self.pause.hold_s <= 60:
             raise OutlineError(
-                f"{' and '.join(self.gap)} have no values at {at_s:g} s.",
-                code="no-value-at",
-                field="gap_at" if self.gap_at else "gap",
-                remedy=f"Choose a time from 0 to {length_s:g} s at which both were logged.",
+                f"found a pause at {self.pause.at_s:g} s for {self.pause.hold_s:g} s; expected "
+                f"a time within the run of {length_s:g} s, and a minute at most.",
+                code="bad-pause",
+                field="pause",
+                remedy='Write it like pause = { at = "2.5 s", hold = "2 s" }.',
             )
-        return Gap(first, second, at_s, (values[0], values[1]))
+        return Pause(self.pause.at_s, self.pause.hold_s)
 
     @classmethod
     def lay_out(cls, content: CurvesContent, stage: Stage, style: Style) -> Scene:
@@ -132,26 +222,18 @@ class Curves(Overlay[CurvesContent]):
 
     @classmethod
     def describe(cls, content: CurvesContent) -> str:
-        """Say what is drawn, the values at the end, and the gap."""
-        unit = f" {content.unit}" if content.unit else ""
-        ends = ", ".join(
-            f"{line.name} {fixed(line.last, content.places)}{unit}" for line in content.lines
-        )
-        text = f"{content.title}: {'; '.join(content.caption)}. At the end: {ends}."
-        if content.gap is not None:
-            gap = content.gap
-            names = (content.lines[gap.first].name, content.lines[gap.second].name)
-            size = fixed(gap.size(content.places), content.places)
-            text += f" At {gap.at_s:g} s {names[0]} and {names[1]} are {size}{unit} apart."
-        return text
+        """Say what is drawn, the values at the end, events and gaps."""
+        return said(content)
 
     @classmethod
     def frame_at(cls, content: CurvesContent, stage: Stage, style: Style, run_s: float) -> int:
         """Return the first frame on which the curves have come to a time of the run."""
-        return timing(content, stage, style=style).frame_at(run_s, content, stage)
+        return timing(content, stage, style=style).frame_at(run_s)
 
     @classmethod
     def natural_s(cls, content: CurvesContent) -> float:
-        """Return the time for axes, the run at live pace, a gap, and a look at the end."""
+        """Return the time for axes, the run at live pace, what comes after, a look at the end."""
         run = content.length_s if content.pace == "live" else min(content.length_s, 8.0)
-        return run + 1.0 + (2.0 if content.gap else 0.0) + 2.0
+        run *= len(content.lines) if content.in_turn else 1
+        held = content.pause.hold_s if content.pause is not None else 0.0
+        return min(60.0, run + held + 1.0 + 2.0 * len(content.steps) + 2.0)

@@ -10,7 +10,7 @@ from pydantic import Field
 
 from overlays.draw.patch import Scene
 from overlays.errors import OutlineError
-from overlays.kinds._measured import median_files, place_of, runs_caption
+from overlays.kinds._measured import median_files, place_of, runs_caption, verdict_words
 from overlays.kinds._versus_scene import HeadToHeadContent, Side, VersusRow, versus_scene
 from overlays.kinds.base import Overlay
 from overlays.model.clip import Stage
@@ -124,7 +124,7 @@ class HeadToHead(Overlay[HeadToHeadContent]):
             lead=lead,
             by=gap.shown.lstrip("-") if gap is not None and lead else "",
             by_unit=_difference_words(gap) if gap is not None and lead else "",
-            verdict=_verdict(results, gap) if gap is not None else _reasons(missing),
+            verdict=verdict_words(results, gap) if gap is not None else _reasons(missing),
             real=gap.real if gap is not None else None,
             ahead=None if gap is None or gap.ahead is None else self.entries.index(gap.ahead),
         )
@@ -170,18 +170,3 @@ def _reasons(missing: Sequence[tuple[str, str]]) -> str:
     if len(missing) > 1 and len(reasons) == 1:
         return next(iter(reasons))
     return "; ".join(f"{name}: {why}" for name, why in missing)
-
-
-def _verdict(results: Results, gap: Gap) -> str:
-    """Say in few words whether a gap is real; `Gap.sentence` says it in more."""
-    if gap.ahead is None:
-        return "level as shown"
-    if not results.session.spec.tests_of(gap.figure):
-        return ""  # nothing measured: there is no chance in it
-    if gap.real is None:
-        why = "without repeats of both" if max(gap.n_a, gap.n_b) > 1 else "on single runs"
-        return f"{why}: nobody can say if that would come again"
-    uneven = "" if gap.n_a == gap.n_b else f" on {gap.n_a} and {gap.n_b} runs"
-    if not gap.real:
-        return f"within chance{uneven}: call it a tie"
-    return f"beyond chance{uneven}"

@@ -13,7 +13,7 @@ from overlays.checks import judge_clip as module
 from overlays.checks.judge_clip import ClipWatch, Judged, frames_looked_at
 from overlays.draw.backdrop import BACKDROPS
 from overlays.draw.patch import Pixels
-from overlays.kinds._curves_scene import CurvesContent
+from overlays.kinds._curve_content import CurvesContent
 from overlays.model.check import CHECKS
 from overlays.model.clip import Clip
 from overlays.render.frames import lay_out_clip

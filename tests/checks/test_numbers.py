@@ -10,7 +10,7 @@ import pytest
 
 from overlays.checks.judge_plan import judge_plan
 from overlays.checks.numbers import judge_numbers
-from overlays.kinds._curves_scene import CurvesContent
+from overlays.kinds._curve_content import CurvesContent
 from overlays.kinds._score_content import ScoreUpdateContent
 from overlays.model.clip import Clip
 from overlays.model.result import Results

@@ -10,8 +10,9 @@ import pytest
 
 from overlays.checks.decoding import decode
 from overlays.checks.truth import read_back
-from overlays.draw.canvas import draw_range
-from overlays.kinds._curves_scene import CurvesContent, CurvesScene
+from overlays.draw.canvas import draw_alone, draw_range
+from overlays.kinds._curve_content import CurvesContent
+from overlays.kinds._curves_scene import CurvesScene
 from overlays.model.clip import CODECS
 from overlays.render.codecs.base import FileSpec
 from overlays.render.codecs.registry import codec_named
@@ -76,3 +77,25 @@ def test_nothing_is_read_before_the_data() -> None:
     scene = CurvesScene(content, stage(640, 360), load_style("rule"))
     ((pixels, _),) = list(draw_range(scene, [3]))
     assert read_back(scene, 3, pixels, {}) == ()
+
+
+def test_a_dashed_curve_that_lacks_more_than_its_dashes_is_found() -> None:
+    """What a dash leaves bare is right; a stretch left out of the picture is not."""
+    results = make_results()
+    content = content_of(results, "curves", test="cold", entries=["basalt"])
+    assert isinstance(content, CurvesContent)
+    trace = results.repeats["basalt", "cold"].median_run.traces["torque"]
+    scene = CurvesScene(content, stage(1280, 720), load_style("rule"))
+    assert scene.curves[0].dash
+    (whole,) = read_back(scene, 299, draw_alone(scene, 299), {"basalt": trace})
+    assert whole.worst_px <= 1.0
+    line = content.lines[0]
+    holed = np.where((line.time_s > 3.0) & (line.time_s < 3.2), np.nan, line.values)
+    lacking = CurvesScene(
+        replace(content, lines=(replace(line, values=holed),)),
+        stage(1280, 720),
+        load_style("rule"),
+    )
+    (reading,) = read_back(scene, 299, draw_alone(lacking, 299), {"basalt": trace})
+    assert reading.worst_px == float("inf")
+    assert 3.0 < reading.at_s < 3.2

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from overlays.draw.axis import Scale, nice_ticks
-from overlays.draw.dimension import Dimension, Obstacles, free_place
+from overlays.draw.dimension import Dimension
 from overlays.draw.page import Page
 from overlays.draw.panel import flag, panel
 from overlays.draw.patch import Rect
@@ -92,21 +92,6 @@ def test_dimension_lines_touch_what_they_measure(span: float) -> None:
     else:
         assert layer.covers.top < 300 - 20
         assert layer.covers.bottom > 300 + span + 20
-
-
-def test_labels_find_room_clear_of_curves() -> None:
-    """The nearest free place beside the line is taken; the left one where the right is full."""
-    columns = np.arange(0, 400)
-    level = np.full(400, 100.0)
-    line, inside = Rect(200, 80, 202, 220), Rect(0, 0, 400, 300)
-    place = free_place((60, 30), line, 12, inside, Obstacles(columns, level[None], 2.0))
-    assert place.left == 214
-    assert abs((place.top + place.bottom) / 2 - 150) <= 1
-    busy = np.stack([np.where(columns > 210, row, np.nan) for row in np.arange(0.0, 300, 10)])
-    place = free_place((60, 30), line, 12, inside, Obstacles(columns, busy, 2.0))
-    assert place.right == 200 - 12
-    narrow = free_place((60, 30), line, 12, Rect(180, 0, 230, 300), Obstacles(columns, busy, 2.0))
-    assert narrow.right - narrow.left == 60
 
 
 def test_a_strike_rises_across_the_number() -> None:

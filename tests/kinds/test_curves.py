@@ -11,7 +11,8 @@ import pytest
 from overlays.checks.truth import read_back
 from overlays.draw.canvas import Canvas, draw_alone
 from overlays.errors import OutlineError
-from overlays.kinds._curves_scene import CurvesContent, CurvesScene
+from overlays.kinds._curve_content import CurvesContent
+from overlays.kinds._curves_scene import CurvesScene
 from overlays.kinds.curves import Curves
 from overlays.kinds.registry import build
 from overlays.model.trace import Trace
@@ -32,6 +33,10 @@ def scene_of(bench: Bench, width: int, height: int, **options: object) -> Curves
     return CurvesScene(content, stage(width, height), bench.style)
 
 
+def drawn_to(scene: CurvesScene, frame: int) -> float | None:
+    return scene.drawn_to_s(frame, scene.curves[-1])
+
+
 def traces_of(bench: Bench) -> dict[str, Trace]:
     return {
         entry: bench.results.repeats[entry, "cold"].median_run.traces["torque"] for entry in ENTRIES
@@ -43,7 +48,7 @@ def traces_of(bench: Bench) -> dict[str, Trace]:
 def test_the_picture_tells_the_truth(bench: Bench, shape: tuple[int, int], pace: str) -> None:
     """At five moments every curve's ink lies within a pixel of the conditioned trace."""
     scene = scene_of(bench, *shape, pace=pace, gap=["alder", "dune"], gap_at="3 s")
-    canvas, first = Canvas(scene), next(n for n in range(300) if scene.drawn_to_s(n) is not None)
+    canvas, first = Canvas(scene), next(n for n in range(300) if drawn_to(scene, n) is not None)
     read = 0
     for frame in np.linspace(first + 20, 299, 5).astype(int).tolist():
         canvas.draw(frame)
@@ -105,7 +110,7 @@ def test_noise_about_zero_is_drawn_where_it_is(bench: Bench) -> None:
 def test_live_pace_is_one_second_a_second(bench: Bench) -> None:
     """At live pace a second of frames shows a second of the run; progress is (i + 1) / N."""
     scene = scene_of(bench, 480, 270)
-    shown = [scene.drawn_to_s(frame) for frame in range(300)]
+    shown = [drawn_to(scene, frame) for frame in range(300)]
     first = shown.index(next(s for s in shown if s is not None))
     assert shown[first] == pytest.approx(1 / 30)
     assert shown[first + 89] == pytest.approx(3.0)
@@ -173,26 +178,16 @@ def test_a_gap_in_the_data_stays_open(bench: Bench) -> None:
 def test_the_gap_is_the_difference_at_that_time(bench: Bench) -> None:
     """The figure called out is the difference of the two traces, and its line spans them."""
     scene = scene_of(bench, 1280, 720, gap=["alder", "dune"], gap_at="3 s")
-    gap = scene._content.gap
-    assert gap is not None
+    (gap,) = scene._content.gaps
     at = [np.interp(3.0, traces_of(bench)[e].time_s, traces_of(bench)[e].values)
           for e in ("alder", "dune")]  # fmt: skip
     assert gap.values == pytest.approx(at)
     # What a viewer gets from the two values as shown.
     assert float(gap.size(1)) == pytest.approx(abs(round(at[0], 1) - round(at[1], 1)))
-    assert scene._gap is not None
-    covers = scene._gap[0].covers
+    covers = scene._gaps[0].line.covers
     spanned = (covers.bottom - covers.top) / scene.axes.value.px_per_unit
     assert spanned == pytest.approx(float(gap.size(1)), abs=0.1 + 2 * scene.curves[0].width)
     assert f"{gap.size(1)} N·m apart" in Curves.describe(scene._content)
-
-
-def test_the_gap_hides_no_curve(bench: Bench) -> None:
-    """Nowhere does the label of the gap lie on a curve."""
-    scene = scene_of(bench, 1280, 720, gap=["alder", "dune"], gap_at="3 s")
-    assert scene._gap is not None
-    obstacles = scene._obstacles()
-    assert [obstacles.hits(layer.covers, 0) for layer in scene._gap[1]] == [0, 0, 0]
 
 
 def test_a_cue_too_short_for_live_pace_is_refused(bench: Bench) -> None:

@@ -54,6 +54,7 @@ def test_an_unknown_style_names_those_there_are(name: str) -> None:
         ('ink = "#F4F2EC"', 'ink = "white"', "colours.ink: "),
         ('ink = "#F4F2EC"', "", "colours.ink: the token is missing"),
         ("hair = 2", "hair = -2", "strokes.hair: "),
+        ("[36, 7]", "[36, 7, 5]", "strokes.dashes.1: "),
         ("hair = 2", "hare = 2", "strokes.hare: there is no such token"),
         ('ground = "dark"', 'ground = "wet"', "ground: "),
     ],

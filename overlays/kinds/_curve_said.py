@@ -1,0 +1,35 @@
+"""A curves overlay in words, for who cannot see it."""
+
+from __future__ import annotations
+
+from overlays.kinds._curve_content import CurvesContent
+from overlays.numbers import fixed
+
+__all__ = ["said"]
+
+
+def said(content: CurvesContent) -> str:
+    """Say what is drawn, the values at the end, events, earlier runs and gaps."""
+    unit = f" {content.unit}" if content.unit else ""
+    ends = ", ".join(
+        f"{line.name} {fixed(line.last, content.places)}{unit}" for line in content.lines
+    )
+    how = ", one after the other" if content.in_turn else ""
+    sentences = [f"{content.title}: {'; '.join(content.caption)}", f"At the end{how}: {ends}"]
+    if content.before:
+        sentences.append(f"Behind, palely: {', '.join(run.label for run in content.before)}")
+    for mark in (*content.marks, *content.reached):
+        name = content.lines[mark.line].name
+        sentences.append(f"{name}: {mark.number} {mark.unit}".rstrip() + f", {mark.note}")
+    for gap in content.gaps:
+        names = (content.lines[gap.first].name, content.lines[gap.second].name)
+        size = fixed(gap.size(content.places), content.places)
+        judged = f" ({gap.verdict})" if gap.verdict else ""
+        sentences.append(
+            f"At {gap.at_s:g} s {names[0]} and {names[1]} are {size}{unit} apart{judged}"
+        )
+    if content.pause is not None:
+        sentences.append(
+            f"The drawing pauses at {content.pause.at_s:g} s for {content.pause.hold_s:g} s"
+        )
+    return ". ".join(sentences) + "."
