@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, Executor, Future, wait
 from dataclasses import dataclass
@@ -11,7 +12,7 @@ from typing import Generic, Protocol, TypeVar
 from overlays.errors import RenderError, TracereelError
 from overlays.model.clip import Clip
 
-__all__ = ["Drawn", "Job", "Outcome", "Work", "WorkerDiedError", "completed"]
+__all__ = ["Drawn", "Job", "Outcome", "Work", "WorkerDiedError", "completed", "do"]
 
 _LOOK_EVERY_S = 0.2
 
@@ -41,6 +42,18 @@ class Job(Protocol):
 J = TypeVar("J", bound=Job)
 Work = Callable[[J, Drawn], str]
 """Does a job, and returns the SHA-256 of what it wrote."""
+
+
+def do(work: Work[J], job: J, drawn: Drawn) -> str:
+    """Do a job and let go of all that it held; returns and raises what the work does.
+
+    A clip's layout is large and holds itself in circles, and the collector, which counts objects
+    and not bytes, would let the layouts of several clips pile up.
+    """
+    try:
+        return work(job, drawn)
+    finally:
+        gc.collect()
 
 
 @dataclass(frozen=True, slots=True, eq=False)

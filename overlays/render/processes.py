@@ -22,7 +22,7 @@ from multiprocessing.sharedctypes import Synchronized
 from pathlib import Path
 
 from overlays.progress import Progress
-from overlays.render.outcome import J, Outcome, Work, WorkerDiedError, completed
+from overlays.render.outcome import J, Outcome, Work, WorkerDiedError, completed, do
 from overlays.render.parts import Part, draw_part
 
 __all__ = ["draw_in_processes", "work_in_processes"]
@@ -132,11 +132,11 @@ def _leave_with_parent() -> None:
 
 
 def _task(part: Part) -> str:
-    return draw_part(part, _count)
+    return do(draw_part, part, _count)
 
 
 def _counted(work: Work[J], job: J) -> str:
-    return work(job, _count)
+    return do(work, job, _count)
 
 
 def _count(frames: int) -> None:

@@ -7,7 +7,7 @@ from collections.abc import Generator, Sequence
 
 from overlays.errors import TracereelError
 from overlays.progress import Progress, silent
-from overlays.render.outcome import J, Outcome, Work
+from overlays.render.outcome import J, Outcome, Work, do
 from overlays.render.parts import Part, draw_part
 
 __all__ = ["draw_parts", "memory_bytes", "usual_workers", "work_on"]
@@ -135,7 +135,7 @@ def _here(
         error: TracereelError | OSError | None = None
         sha256 = ""
         try:
-            sha256 = work(part, drawn)
+            sha256 = do(work, part, drawn)
         except (TracereelError, OSError) as caught:
             error = caught
         yield Outcome(part, error, sha256)
