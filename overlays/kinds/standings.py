@@ -154,10 +154,14 @@ def _points(row: ScoreRow | None) -> tuple[Decimal, ...]:
 
 
 def _before(standings: Sequence[Standing]) -> tuple[int, ...]:
-    """Return the rows there were, by their places then; ties in the order they have now."""
+    """Return the rows there were, in the order the table had then."""
     there = [index for index, one in enumerate(standings) if one.previous is not None]
-    ranks = {index: standings[index].previous_rank for index in there}
-    return tuple(sorted(there, key=lambda index: (ranks[index] is None, ranks[index] or 0)))
+
+    def then(index: int) -> tuple[bool, int, int]:
+        rank, line = standings[index].previous_rank, standings[index].previous_line
+        return rank is None, rank or 0, line or 0
+
+    return tuple(sorted(there, key=then))
 
 
 def _most(results: Results, key: str) -> Decimal:

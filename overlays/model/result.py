@@ -84,11 +84,24 @@ class ScoreRow:
 
 @dataclass(frozen=True, slots=True)
 class Standing:
-    """One line of the standings: the row now, and the same entry's row before this episode."""
+    """One line of the standings: the row now, and the same entry's row before this episode.
+
+    Parameters
+    ----------
+    row : ScoreRow
+        Now.
+    previous : ScoreRow or None
+        Before this episode; None for a new entry.
+    in_session : bool
+        Whether the session tests it.
+    previous_line : int or None
+        Its line in the table before this episode, counted from 0: ties have an order there too.
+    """
 
     row: ScoreRow
     previous: ScoreRow | None
     in_session: bool
+    previous_line: int | None = None
 
     @property
     def previous_rank(self) -> int | None:

@@ -63,8 +63,11 @@ def season_standings(
 def _side_by_side(
     after: Sequence[ScoreRow], before: Mapping[str, ScoreRow], session: Session
 ) -> tuple[Standing, ...]:
+    lines = {entry: line for line, entry in enumerate(before)}
+    entries = session.spec.entries
     return tuple(
-        Standing(row, before.get(row.entry), row.entry in session.spec.entries) for row in after
+        Standing(row, before.get(row.entry), row.entry in entries, lines.get(row.entry))
+        for row in after
     )
 
 

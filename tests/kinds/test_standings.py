@@ -77,6 +77,19 @@ def test_ties_keep_their_order_in_every_frame(bench: Bench) -> None:
         assert all(found[a] < found[b] for a, b in pairwise(tied))
 
 
+def test_the_earlier_table_has_its_own_order() -> None:
+    """Entries that tied then stand as they did then, whatever order they have now."""
+    results = season_results()
+    tied = [n for n, one in enumerate(results.standings) if one.previous_rank == 1]
+    assert len(tied) > 1
+    lines = dict(zip(tied, reversed(range(len(tied))), strict=True))
+    standings = tuple(
+        replace(one, previous_line=lines.get(n, n)) for n, one in enumerate(results.standings)
+    )
+    content = Standings().content(replace(results, standings=standings))
+    assert content.before[: len(tied)] == tuple(reversed(tied))
+
+
 def test_one_row_travels_at_a_time(bench: Bench) -> None:
     """At any frame at most one row is on its way, and all others are a place apart."""
     scene = scene_for(bench, content_for())

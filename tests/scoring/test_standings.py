@@ -132,6 +132,19 @@ def test_the_row_before_is_the_ledgers() -> None:
     assert found["ash"].previous_rank is None
 
 
+def test_the_table_before_keeps_its_own_order() -> None:
+    """The lines of the table before count its rows, one each, as they stood then."""
+    rows = [
+        ledger_row(1, "cedar", "held", "50"),
+        ledger_row(1, "elm", "held", "50"),
+        ledger_row(2, "cedar", "held", "40"),
+        ledger_row(2, "fir", "held", "70"),
+    ]
+    found = {one.row.entry: one for one in standings_of(rows, TOML)}
+    lines = {entry: one.previous_line for entry, one in found.items()}
+    assert lines == {"fir": 0, "elm": 1, "cedar": 2, "ash": None, "birch": None}
+
+
 def test_this_episode_and_later_ones_in_the_ledger_do_not_count() -> None:
     """A session opened again shows what it showed then: its own figures, nothing from later."""
     found = {standing.row.entry: standing for standing in season()}
