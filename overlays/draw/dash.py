@@ -18,6 +18,8 @@ Floats = NDArray[np.float64]
 
 # Pixel columns over which the running mean goes, for each pixel of the pen.
 _CALM = 6
+# How much longer than the pattern says a bare stretch may be.
+_MOST_BARE = 1.5
 
 
 def dashed(parts: Sequence[Floats], pattern: Sequence[float], width: float) -> list[Floats]:
@@ -41,9 +43,11 @@ def dashed(parts: Sequence[Floats], pattern: Sequence[float], width: float) -> l
     columns, along = _lengths(together, max(1, round(_CALM * width)))
     bounds = _bounds(float(along[-1]), pattern, width)
     edges = np.interp(bounds, along, columns)
+    # Where the mean is calmer than the trace, as at a sudden rise, a bare stretch comes out long.
+    most = _MOST_BARE * max(pattern[1::2]) + width
     starts, ends = [float(columns[0])], []
     for first, last in zip(edges[0::2], edges[1::2], strict=True):
-        if not _eventful(together, float(first), float(last), width):
+        if not _eventful(together, float(first), float(last), width=width, most=most):
             ends.append(float(first))
             starts.append(float(last))
     ends.append(float(columns[-1]))
@@ -80,12 +84,14 @@ def _bounds(length: float, pattern: Sequence[float], width: float) -> Floats:
     return np.asarray(inside, np.float64)
 
 
-def _eventful(points: Floats, first: float, last: float, width: float) -> bool:
-    """Say whether the trace leaves the straight line across a stretch by more than the pen."""
+def _eventful(points: Floats, first: float, last: float, *, width: float, most: float) -> bool:
+    """Say whether a stretch must be drawn: it is longer than it may be, or no straight line."""
     inside = points[(points[:, 0] > first) & (points[:, 0] < last)]
+    ends = np.interp([first, last], points[:, 0], points[:, 1])
+    if np.hypot(last - first, ends[1] - ends[0]) > most:
+        return True
     if not len(inside):
         return False
-    ends = np.interp([first, last], points[:, 0], points[:, 1])
     line = np.interp(inside[:, 0], [first, last], ends)
     return bool(np.abs(inside[:, 1] - line).max() > 2 * width)
 

@@ -12,6 +12,8 @@ __all__ = ["Room"]
 
 Floats = NDArray[np.float64]
 
+# What a cell counts for that a label, a curve, or only a band takes.
+_LABEL, _CURVE, _BAND = 400, 100, 1
 # How much more a place on the left costs than one as far on the right, in pixels.
 _LEFT_COST = 6.0
 
@@ -31,15 +33,22 @@ class Room:
         self._inside, self._cell = inside, max(1, cell)
         across = -(-(inside.right - inside.left) // self._cell)
         down = -(-(inside.bottom - inside.top) // self._cell)
-        self._taken = np.zeros((max(1, down), max(1, across)), np.bool_)
+        self._taken = np.zeros((max(1, down), max(1, across)), np.int64)
 
     def take_curve(self, points: Floats, width: float) -> None:
         """Take the room of a line `width` wide along points of shape (N, 2); NaN breaks it."""
         for piece in pieces(points):
-            self._take_piece(piece, width / 2)
+            highest, lowest = self._reach(piece)
+            self._fill(highest - width / 2, lowest + width / 2, _CURVE)
 
-    def _take_piece(self, piece: Floats, half: float) -> None:
-        rows, columns = self._taken.shape
+    def take_band(self, upper: Floats, lower: Floats) -> None:
+        """Take what lies between two lines of points of shape (N, 2); labels rather avoid it."""
+        for above, below in zip(pieces(upper), pieces(lower), strict=True):
+            self._fill(self._reach(above)[0], self._reach(below)[1], _BAND)
+
+    def _reach(self, piece: Floats) -> tuple[Floats, Floats]:
+        """Return the highest and the lowest row of a line in every column of cells."""
+        columns = self._taken.shape[1]
         x = (piece[:, 0] - self._inside.left) / self._cell
         edges = np.arange(max(0, np.ceil(x[0])), min(columns, np.floor(x[-1])) + 1)
         # At a cell's edge the line belongs to the cells on both sides.
@@ -48,16 +57,21 @@ class Room:
         column = np.floor(beside).astype(np.int64)
         inside = (column >= 0) & (column < columns)
         highest, lowest = np.full(columns, np.inf), np.full(columns, -np.inf)
-        np.minimum.at(highest, column[inside], y[inside] - half)
-        np.maximum.at(lowest, column[inside], y[inside] + half)
-        for index in np.flatnonzero(np.isfinite(highest)).tolist():
+        np.minimum.at(highest, column[inside], y[inside])
+        np.maximum.at(lowest, column[inside], y[inside])
+        return highest, lowest
+
+    def _fill(self, highest: Floats, lowest: Floats, weight: int) -> None:
+        rows = self._taken.shape[0]
+        for index in np.flatnonzero(np.isfinite(highest) & np.isfinite(lowest)).tolist():
             first = int((highest[index] - self._inside.top) // self._cell)
             last = int((lowest[index] - self._inside.top) // self._cell) + 1
-            self._taken[max(0, first) : max(0, min(rows, last)), index] = True
+            cells = self._taken[max(0, first) : max(0, min(rows, last)), index]
+            np.maximum(cells, weight, out=cells)
 
     def take(self, rect: Rect) -> None:
         """Take a rectangle."""
-        self._taken[self._cells(rect)] = True
+        self._taken[self._cells(rect)] = _LABEL
 
     def _cells(self, rect: Rect) -> tuple[slice, slice]:
         left, top = rect.left - self._inside.left, rect.top - self._inside.top
@@ -68,8 +82,8 @@ class Room:
         )
 
     def hits(self, rect: Rect) -> int:
-        """Count the taken cells that a rectangle touches."""
-        return int(np.count_nonzero(self._taken[self._cells(rect)]))
+        """Count the cells that a rectangle touches and curves or labels take."""
+        return int(np.count_nonzero(self._taken[self._cells(rect)] > _BAND))
 
     def place(
         self,
@@ -109,7 +123,7 @@ class Room:
         over = (lefts < own.right) & (lefts + width > own.left)
         level = (tops < own.bottom) & (tops + height > own.top)
         hits = self._crossed(lefts, tops, width, height, margin)
-        hits = hits + 10_000 * (level[:, None] & over[None, :])
+        hits = hits + 1_000_000 * (level[:, None] & over[None, :])
         right, left = lefts - own.right, own.left - (lefts + width)
         dx = np.maximum(np.maximum(right, left), 0) + np.where(left > right, _LEFT_COST, 0.0)
         dy = tops + height / 2 - (beside.top + beside.bottom) / 2
@@ -131,7 +145,7 @@ class Room:
         height: int,
         margin: int,
     ) -> NDArray[np.int64]:
-        """Return how many taken cells a label at each place touches, shape (tops, lefts)."""
+        """Return how much that is taken a label at each place touches, shape (tops, lefts)."""
         rows, columns = self._taken.shape
         sums = np.zeros((rows + 1, columns + 1), np.int64)
         sums[1:, 1:] = self._taken.cumsum(axis=0).cumsum(axis=1)

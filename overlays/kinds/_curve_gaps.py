@@ -23,6 +23,8 @@ __all__ = ["CallOut", "call_outs", "leader", "risen"]
 # Dimension lines nearer than this would be read as one, and a label no wider than this is read
 # at a glance; in a style's lengths.
 _APART, _WIDEST = 44, 340
+# A label's width at most, as a share of the plot's.
+_WIDEST_SHARE = 0.38
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -144,7 +146,8 @@ def _drawn(
     text = page.number(fixed(gap.size(content.places), content.places))
     words = [f"at {page.number(f'{gap.at_s:g}')} s"]
     if gap.verdict:
-        words += wrapped(small, gap.verdict.split(" "), " ", page.px(_WIDEST))
+        most = min(page.px(_WIDEST), round(_WIDEST_SHARE * (axes.plot.right - axes.plot.left)))
+        words += wrapped(small, gap.verdict.split(" "), " ", most)
     size = (
         max(number.width(text, content.unit), *(small.width(line) for line in words)),
         number.height + page.px(10) + small.cap_height + (len(words) - 1) * small.line,

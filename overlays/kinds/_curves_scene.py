@@ -123,6 +123,9 @@ class CurvesScene:
         for curve in self._lines:
             points = self.axes.points(curve.time_s, curve.values)
             room.take_curve(points, curve.width + 2 * self._page.px(4))
+        for band in (line.band for line in self._content.lines if line.band is not None):
+            edges = (self.axes.points(band.time_s, rows) for rows in (band.high, band.low))
+            room.take_band(*edges)
         return room
 
     def _turn(self, index: int) -> int:

@@ -214,10 +214,11 @@ def left_out_text(results: Results, repeats: Sequence[Repeats]) -> str:
     """Say which runs were left out and why; empty where none was."""
     entries = results.session.spec.entries
     refs = [ref for item in repeats for ref in item.left_out]
-    told = [
-        f"{entries[ref.entry].label} run {ref.repeat}{f' ({ref.note})' if ref.note else ''}"
-        for ref in refs
-    ]
+    told = []
+    for ref in refs:
+        # The first sentence: the rest of a remark is for the bench.
+        why = ref.note.partition(". ")[0].rstrip(".")
+        told.append(f"{entries[ref.entry].label} run {ref.repeat}{f' ({why})' if why else ''}")
     return f"left out: {', '.join(told)}" if told else ""
 
 

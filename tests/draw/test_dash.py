@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -65,6 +67,15 @@ def test_a_spike_is_never_left_out(at: int, height: float) -> None:
     values[2 * at] = 100 + height
     parts = dashed([AXES.points(time_s, values)], (36.0, 7.0), 5.0)
     assert min(part[:, 1].min() for part in parts) == pytest.approx(100 - height)
+
+
+def test_a_sudden_rise_is_drawn() -> None:
+    """Nowhere along a steep rise is more than half as much again left out as the style says."""
+    time_s = np.linspace(0, 6, 601)
+    values = np.where(time_s < 2, 20.0, np.where(time_s > 2.1, 180.0, 20 + 1600 * (time_s - 2)))
+    parts = dashed([AXES.points(time_s, values)], (36.0, 7.0), 5.0)
+    for before, after in pairwise(parts):
+        assert np.hypot(*(after[0] - before[-1])) <= 1.5 * 7 + 5 + 1e-9
 
 
 def test_the_head_has_ink_and_a_gap_in_the_data_stays_open() -> None:

@@ -80,3 +80,18 @@ def test_a_spike_between_two_cells_takes_all_of_its_height() -> None:
     )
     assert room.hits(Rect(100, 40, 104, 200)) == 40
     assert room.hits(Rect(120, 0, 280, 300)) == 0
+
+
+def test_a_label_rather_stands_off_a_band_but_on_it_than_on_a_curve() -> None:
+    """Of free places the one off the band is taken; where there is none, one on the band."""
+    room = Room(INSIDE, 4)
+    room.take_band(level(60.0), level(200.0))
+    spot = Rect(198, 120, 202, 124)
+    assert room.place((60, 30), spot, 6, margin=2).top >= 200
+    filled = Room(INSIDE, 4)
+    filled.take_band(level(60.0), level(200.0))
+    for row in (*np.arange(0.0, 60, 10), *np.arange(206.0, 300, 10)):
+        filled.take_curve(level(row), 2.0)
+    place = filled.place((60, 30), spot, 6, margin=2)
+    assert place.top >= 52
+    assert place.bottom <= 208
