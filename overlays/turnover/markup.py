@@ -6,10 +6,11 @@ A page made here holds no script and loads nothing.
 from __future__ import annotations
 
 import html
+from collections.abc import Collection, Iterator, Sequence
 
 from overlays.model.plain_text import clean_text
 
-__all__ = ["Html", "joined", "page", "spaced", "tag"]
+__all__ = ["Html", "joined", "page", "spaced", "table", "tag"]
 
 _VOID = frozenset(("img", "meta", "br", "hr"))
 # The page may show the pictures and the style it carries, and nothing else (W3C, Content Security
@@ -61,6 +62,31 @@ def joined(*parts: str) -> Html:
 def spaced(*parts: str) -> Html:
     """Put texts and elements one after the other with a space between, empty ones left out."""
     return Html(" ".join(text for part in parts if (text := _html(part))))
+
+
+def table(
+    heads: Sequence[str], rows: Sequence[Sequence[str]], *, numbers: Collection[int] = ()
+) -> Html:
+    """Write a table that scrolls by itself where the page is too narrow for it.
+
+    Parameters
+    ----------
+    heads : sequence of str
+        Over the columns.
+    rows : sequence of sequence of str
+        `Html` as it is, other text escaped.
+    numbers : collection of int
+        The columns, from 0, that are set to the right.
+    """
+
+    def cells(name: str, texts: Sequence[str]) -> Iterator[Html]:
+        for index, text in enumerate(texts):
+            kind = {"class_": "number"} if index in numbers else {}
+            yield tag(name, text, **kind)
+
+    body = [tag("tr", *cells("td", row)) for row in rows]
+    head = tag("thead", tag("tr", *cells("th", heads)))
+    return tag("div", tag("table", head, tag("tbody", *body)), class_="scroll")
 
 
 def page(title: str, body: Html, *, style: str, language: str = "en") -> str:

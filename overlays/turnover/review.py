@@ -5,7 +5,7 @@ It holds its pictures and its style, runs nothing and loads nothing; readable on
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from importlib.resources import files
 
@@ -15,11 +15,13 @@ from overlays.model.outline import Beat
 from overlays.model.plain_text import clean_text
 from overlays.model.result import Figure
 from overlays.numbers import fixed, typeset
+from overlays.outline.speech.findings import Finding as NumberFinding
 from overlays.plan import Episode
 from overlays.timecode import Timebase, s_from_frames
 from overlays.turnover.manifest import Manifest, ManifestClip
-from overlays.turnover.markup import Html, joined, page, spaced, tag
+from overlays.turnover.markup import Html, joined, page, spaced, table, tag
 from overlays.turnover.programme import Programme
+from overlays.turnover.review_voice import is_settled, number_item, numbers_said, times_found
 from overlays.turnover.strip import Picture
 from overlays.units import symbol
 
@@ -49,6 +51,8 @@ class Review:
         Of the checks; passes are left out on the page.
     problems : sequence of Problem
         Warnings met on the way.
+    said : sequence of overlays.outline.speech.findings.Finding
+        Every number typed into the script or heard in the recorded voice.
     """
 
     episode: Episode
@@ -57,6 +61,7 @@ class Review:
     pictures: Mapping[str, Sequence[Picture]]
     findings: Sequence[Finding] = ()
     problems: Sequence[Problem] = ()
+    said: Sequence[NumberFinding] = ()
 
     @property
     def timebase(self) -> Timebase:
@@ -71,9 +76,18 @@ class Review:
 def review_page(review: Review) -> str:
     """Write the page; the same review gives the same text."""
     spec = review.episode.results.session.spec.episode
+    outline = review.episode.outline
     body = joined(
         _header(review),
-        tag("main", _findings(review), _clips(review), _standings(review), _script(review)),
+        tag(
+            "main",
+            _findings(review),
+            numbers_said(review.said, outline),
+            _clips(review),
+            _standings(review),
+            times_found(outline, review.problems),
+            _script(review),
+        ),
         tag("footer", tag("p", _CAUTION), *(tag("p", text) for text in spec.cautions)),
     )
     style = files("overlays.turnover").joinpath("review.css").read_text(encoding="utf-8")
@@ -92,8 +106,8 @@ def _header(review: Review) -> Html:
         f"{made.canvas[0]}×{made.canvas[1]}, {made.rate} frames/s {counting}, "
         f"{len(made.clips)} clips, {seconds:.0f} s from {timebase.label(span.first_frame)}"
     )
-    links = [("#findings", "Findings"), ("#clips", "Clips")]
-    links += [("#standings", "Standings"), ("#script", "Script")]
+    links = [("#findings", "Findings"), ("#numbers", "Numbers said"), ("#clips", "Clips")]
+    links += [("#standings", "Standings"), ("#times", "Times"), ("#script", "Script")]
     items = (tag("li", tag("a", text, href=target)) for target, text in links)
     return tag(
         "header",
@@ -106,6 +120,8 @@ def _header(review: Review) -> Html:
 
 def _findings(review: Review) -> Html:
     items = [_finding(item) for item in review.findings if item.verdict != "pass"]
+    outline = review.episode.outline
+    items += [number_item(found, outline) for found in review.said if not is_settled(found)]
     items += [_problem(problem) for problem in review.problems]
     if not items:
         content = tag("p", "Nothing was found.", class_="good")
@@ -191,7 +207,7 @@ def _shown_figures(review: Review, clip: ManifestClip) -> Html:
     if not rows:
         return Html("")
     heads = ("Figure", "Entry", "Value", "n", "Spread")
-    return _table(heads, rows, numbers=(2, 3, 4))
+    return table(heads, rows, numbers=(2, 3, 4))
 
 
 def _figure_row(review: Review, figure: Figure) -> tuple[str, ...]:
@@ -208,17 +224,6 @@ def _figure_row(review: Review, figure: Figure) -> tuple[str, ...]:
     return label, entry, value, str(figure.n) if figure.n else "–", spread
 
 
-def _table(heads: Sequence[str], rows: Sequence[Sequence[str]], numbers: Sequence[int]) -> Html:
-    def cells(name: str, texts: Sequence[str]) -> Iterator[Html]:
-        for index, text in enumerate(texts):
-            kind = {"class_": "number"} if index in numbers else {}
-            yield tag(name, text, **kind)
-
-    body = [tag("tr", *cells("td", row)) for row in rows]
-    head = tag("thead", tag("tr", *cells("th", heads)))
-    return tag("div", tag("table", head, tag("tbody", *body)), class_="scroll")
-
-
 def _standings(review: Review) -> Html:
     mark = review.episode.results.session.spec.episode.decimal_mark
     rows = []
@@ -230,8 +235,8 @@ def _standings(review: Review) -> Html:
         rows.append((now, row.name, score, before))
     if not rows:
         return Html("")
-    table = _table(("Rank", "Entry", "Score", "Before"), rows, numbers=(0, 2, 3))
-    return tag("section", tag("h2", "Standings"), table, id="standings")
+    listed = table(("Rank", "Entry", "Score", "Before"), rows, numbers=(0, 2, 3))
+    return tag("section", tag("h2", "Standings"), listed, id="standings")
 
 
 def _script(review: Review) -> Html:

@@ -12,6 +12,7 @@ from overlays.errors import Problems, TurnoverError
 from overlays.files import write_text_whole
 from overlays.model.clip import CODECS
 from overlays.model.filename import refuse_file_name
+from overlays.outline.review import review_outline
 from overlays.plan import Episode
 from overlays.progress import Progress, silent
 from overlays.render.batch import Rendered
@@ -67,8 +68,8 @@ def write_turnover(
     codec : str
         They were encoded with.
     problems : Problems
-        Receives warnings, such as captions too fast to read; those in it already go on the review
-        page too.
+        Receives warnings: captions too fast to read, gaps and overlaps, numbers said that the data
+        does not bear out. Those in it already go on the review page too.
     findings : sequence of Finding
         Of the checks, for the review page.
     strips : KeptStrips, optional
@@ -91,7 +92,11 @@ def write_turnover(
     texts = _texts(episode, made, span, problems, _numbered(folder, made))
     kept = strips or KeptStrips(folder)
     pictures = _pictures(rendered, findings, kept, progress)
-    review = Review(episode, made, span, pictures, tuple(findings), tuple(problems.found))
+    # What is read on screen was judged on the clips' own frames: no words are handed over here.
+    said = review_outline(episode.outline, episode.results, problems, texts={})
+    # The page tells of numbers with their sentences.
+    told = tuple(p for p in problems.found if not p.code.startswith("number-"))
+    review = Review(episode, made, span, pictures, tuple(findings), told, said)
     texts["review.html"] = review_page(review)
     former = _former(folder)
     for name, text in texts.items():

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import itertools
 import re
 from bisect import bisect_right
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import Literal
 
 from overlays.errors import Problems
@@ -100,7 +102,7 @@ def _of_beat(beat: Beat, knowledge: Knowledge) -> Iterator[Finding]:
         text = _UNFILLED.sub(lambda match: " " * len(match[0]), sentence.text)
         filled = [(filling.start, filling.end) for filling in sentence.fillings]
         spot = Spot("script", beat.beat, sentence.line, sentence.first_frame)
-        for claim, judged, _ in _judged(text, knowledge, context, beat.figures):
+        for claim, judged, _ in _judged(text, knowledge, context, lambda _: beat.figures):
             if not any(start < claim.end and claim.start < end for start, end in filled):
                 yield Finding(claim.text, sentence.text, spot, judged)
         context = knowledge.entries_in(text) or context
@@ -110,14 +112,15 @@ def _judged(
     text: str,
     knowledge: Knowledge,
     context: Sequence[str],
-    figures: Sequence[tuple[str, str]],
+    figures: Callable[[Claim], Iterable[tuple[str, str]]],
 ) -> Iterator[tuple[Claim, Judgement, Sequence[str]]]:
     """Yield every claim of a text, what became of it, and the entries it is about."""
     mark = knowledge.session.spec.episode.decimal_mark
-    hints = Hints(stems(text), frozenset(figures))
+    words = stems(text)
     for claim in find_claims(text, knowledge.lexicon, decimal_mark=mark):
         gap = claim.form in ("difference", "excess")
         named = knowledge.named(text, claim.start, claim.end, gap=gap)
+        hints = Hints(words, frozenset(figures(claim)))
         judged = judge(claim, knowledge, named=named, context=context, hints=hints)
         yield claim, judged, named or context
 
@@ -125,27 +128,58 @@ def _judged(
 def voice_findings(outline: Outline, results: Results) -> tuple[Finding, ...]:
     """Hold every number said in the recorded voice, by its captions, against the data."""
     knowledge = Knowledge(results)
-    found: list[Finding] = []
-    mark = results.session.spec.episode.decimal_mark
     script = {beat.beat: beat for beat in outline.beats}
     lines: dict[str, list[HeardLine]] = {}
     for heard in outline.heard:
         lines.setdefault(heard.beat, []).append(heard)
-    for beat, own in lines.items():
-        written = script.get(beat)
-        figures = written.figures if written is not None else ()
+    beats = (_Spoken(script.get(beat), own, knowledge) for beat, own in lines.items())
+    return tuple(found for beat in beats for found in beat.findings())
+
+
+class _Spoken:
+    """What was said in one beat, and what its script has there."""
+
+    def __init__(self, beat: Beat | None, lines: Sequence[HeardLine], knowledge: Knowledge) -> None:
+        self.beat, self.lines, self.knowledge = beat, lines, knowledge
+        self.text, self.starts = _joined(lines)
+        self.mark = knowledge.session.spec.episode.decimal_mark
+
+    def findings(self) -> Iterator[Finding]:
         context: tuple[str, ...] = ()
-        text, starts = _joined(own)
-        for begin, end in _stretches(text, starts):
-            for claim, judged, about in _judged(text[begin:end], knowledge, context, figures):
-                scripted = None
-                if judged.verdict != "supported":
-                    scripted = as_scripted(claim, written, spoken_of=about, decimal_mark=mark)
-                line = own[bisect_right(starts, begin + claim.start) - 1]
-                spot = Spot("captions", beat, line.line, line.first_frame)
-                found.append(Finding(claim.text, text[begin:end].strip(), spot, scripted or judged))
-            context = knowledge.entries_in(text[begin:end]) or context
-    return tuple(found)
+        for begin, end in _stretches(self.text, self.starts):
+            said = self.text[begin:end]
+            scripted = partial(self._figures, begin)
+            for claim, judged, about in _judged(said, self.knowledge, context, scripted):
+                line = self._line(begin + claim.start)
+                spot = Spot("captions", line.beat, line.line, line.first_frame)
+                yield Finding(claim.text, said.strip(), spot, self._excused(claim, judged, about))
+            context = self.knowledge.entries_in(said) or context
+
+    def _excused(self, claim: Claim, judged: Judgement, about: Sequence[str]) -> Judgement:
+        if judged.verdict == "supported":
+            return judged
+        own = as_scripted(claim, self.beat, spoken_of=about, decimal_mark=self.mark)
+        return own or judged
+
+    def _line(self, place: int) -> HeardLine:
+        return self.lines[bisect_right(self.starts, place) - 1]
+
+    def _figures(self, begin: int, claim: Claim) -> Iterable[tuple[str, str]]:
+        """Return the figures of the sentences that the script has while a claim is heard."""
+        if self.beat is None:
+            return ()
+        first = self._line(begin + claim.start).first_frame
+        end = self._line(begin + claim.end - 1).end_frame
+        sentences = self.beat.sentences
+        ends = [sentence.first_frame for sentence in sentences[1:]]
+        near = [
+            pair
+            for sentence, until in itertools.zip_longest(sentences, ends)
+            if sentence.first_frame < end and (until is None or until > first)
+            for filling in sentence.fillings
+            for pair in filling.figures
+        ]
+        return near or self.beat.figures
 
 
 def _joined(lines: Sequence[HeardLine]) -> tuple[str, list[int]]:

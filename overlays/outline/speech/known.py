@@ -21,6 +21,8 @@ _SHORTEST_FIRST_WORD = 4
 _NEAR = 300  # letters around a number that may say whose it is
 _CLAUSE = re.compile(r"[,;:–—]\s|\s(?:and|but|while|whereas)\s", re.IGNORECASE)
 
+_STOPS = tuple(",;:–—")
+
 
 @dataclass(frozen=True, slots=True)
 class Known:
@@ -172,9 +174,19 @@ class Knowledge:
             after = _CLAUSE.search(behind)
             clause = before[max(begins, default=0) :] + text[start:end]
             own = self.entries_in(clause + behind[: after.start() if after else None])
-            if len(own) == 1:
+            if len(own) == 1 and not self._joined_by_and(before, begins, own):
                 return own
         return self.entries_in(before + text[start:end] + behind)
+
+    def _joined_by_and(self, before: str, begins: Sequence[int], own: Sequence[str]) -> bool:
+        """Say whether a clause may go on about the one in front of its "and".
+
+        "Alder bites first and makes 86.4 newton metres Dune is calm": captions have no full stops,
+        and what is named behind a number may belong to the next sentence.
+        """
+        if not begins or before[: begins[-1]].rstrip()[-1:] in _STOPS:
+            return False
+        return not set(own) & set(self.entries_in(before[begins[-1] :]))
 
     def of(self, entries: Sequence[str]) -> Iterator[Known]:
         """Yield what is known of some entries."""

@@ -33,7 +33,9 @@ def find_retakes(voice: Voice) -> tuple[Retake, ...]:
         begin = _take_of(said, [k for k in edges if k is not None and k < len(voice.words)], voice)
         if begin is not None:
             start, end = voice.heard[first].start_ms, voice.heard[last - 1].end_ms
-            found.append(Retake(voice.words[begin].beat, start, end, " ".join(said)))
+            # A take may begin with the last words of the beat before.
+            middle = voice.words[min(begin + len(said) // 2, len(voice.words) - 1)]
+            found.append(Retake(middle.beat, start, end, " ".join(said)))
     return tuple(found)
 
 
@@ -56,9 +58,11 @@ def _take_of(said: Sequence[str], edges: Sequence[int], voice: Voice) -> int | N
     """Return where in the script the passage begins that was said here, or None."""
     from rapidfuzz.distance import Indel
 
+    best, found = _LEAST_LIKE, None
     for edge in edges:
         for begin in (edge, max(0, edge - len(said))):
             passage = [word.sound for word in voice.words[begin : begin + len(said)]]
-            if Indel.normalized_similarity(passage, said) >= _LEAST_LIKE:
-                return begin
-    return None
+            like = Indel.normalized_similarity(passage, said)
+            if like > best or (found is None and like == best):
+                best, found = like, begin
+    return found
