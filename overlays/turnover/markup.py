@@ -65,7 +65,11 @@ def spaced(*parts: str) -> Html:
 
 
 def table(
-    heads: Sequence[str], rows: Sequence[Sequence[str]], *, numbers: Collection[int] = ()
+    heads: Sequence[str],
+    rows: Sequence[Sequence[str]],
+    *,
+    numbers: Collection[int] = (),
+    stacked: bool = False,
 ) -> Html:
     """Write a table that scrolls by itself where the page is too narrow for it.
 
@@ -77,6 +81,8 @@ def table(
         `Html` as it is, other text escaped.
     numbers : collection of int
         The columns, from 0, that are set to the right.
+    stacked : bool
+        On a phone, each row becomes a paragraph instead.
     """
 
     def cells(name: str, texts: Sequence[str]) -> Iterator[Html]:
@@ -86,7 +92,8 @@ def table(
 
     body = [tag("tr", *cells("td", row)) for row in rows]
     head = tag("thead", tag("tr", *cells("th", heads)))
-    return tag("div", tag("table", head, tag("tbody", *body)), class_="scroll")
+    kind = {"class_": "stacked"} if stacked else {}
+    return tag("div", tag("table", head, tag("tbody", *body), **kind), class_="scroll")
 
 
 def page(title: str, body: Html, *, style: str, language: str = "en") -> str:

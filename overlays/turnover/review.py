@@ -119,9 +119,12 @@ def _header(review: Review) -> Html:
 
 
 def _findings(review: Review) -> Html:
-    items = [_finding(item) for item in review.findings if item.verdict != "pass"]
     outline = review.episode.outline
+    told = [item for item in review.findings if item.verdict != "pass"]
+    # What stops the episode comes first, then what viewers would notice first.
+    items = [_finding(item) for item in told if item.stops]
     items += [number_item(found, outline) for found in review.said if not is_settled(found)]
+    items += [_finding(item) for item in told if not item.stops]
     items += [_problem(problem) for problem in review.problems]
     if not items:
         content = tag("p", "Nothing was found.", class_="good")

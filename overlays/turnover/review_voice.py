@@ -59,7 +59,9 @@ def _sentence(found: Finding) -> Html:
         before = "… " + re.sub(r"^\S*\s", "", before[-_AROUND:])
     if len(after) > _AROUND:
         after = re.sub(r"\s\S*$", "", after[:_AROUND]) + " …"
-    return tag("q", before, tag("mark", found.said), after)
+    # Blanks at the ends of a text are lost in the page.
+    lead, trail = (Html(" " if gap else "") for gap in (before[-1:] == " ", after[:1] == " "))
+    return tag("q", before, lead, tag("mark", found.said), trail, after)
 
 
 def numbers_said(said: Sequence[Finding], outline: Outline) -> Html:
@@ -88,7 +90,7 @@ def numbers_said(said: Sequence[Finding], outline: Outline) -> Html:
     ]
     borne = sum(found.verdict == "supported" for found in said)
     summary = f"{borne} of {len(said)} numbers are borne out by the data. Those filled in from "
-    listed = table(("Time", "Said", "Verdict", "Data", "Rounding", "Where"), rows)
+    listed = table(("Time", "Said", "Verdict", "Data", "Rounding", "Where"), rows, stacked=True)
     note = tag("p", f"{summary}references are the data, and not listed.")
     return tag("section", tag("h2", "Numbers said"), note, listed, id="numbers")
 
@@ -111,7 +113,7 @@ def times_found(outline: Outline, problems: Sequence[Problem]) -> Html:
         if outline.captions
         else "There are no captions of a recorded voice."
     )
-    listed = table(heads, rows, numbers=(3,))
+    listed = table(heads, rows, numbers=(3,), stacked=True)
     return tag("section", tag("h2", "Times"), tag("p", source), listed, id="times")
 
 

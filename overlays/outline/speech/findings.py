@@ -156,10 +156,18 @@ class _Spoken:
             context = self.knowledge.entries_in(said) or context
 
     def _excused(self, claim: Claim, judged: Judgement, about: Sequence[str]) -> Judgement:
+        found = judged.candidate
         if judged.verdict == "supported":
-            return judged
+            if found is None or len(found.entries) < 2 or set(found.figures) <= self._own_figures:
+                return judged
+            # Some pair of entries fits nearly any number: what the script has goes before it.
+            about = ()
         own = as_scripted(claim, self.beat, spoken_of=about, decimal_mark=self.mark)
         return own or judged
+
+    @property
+    def _own_figures(self) -> frozenset[tuple[str, str]]:
+        return frozenset(self.beat.figures if self.beat is not None else ())
 
     def _line(self, place: int) -> HeardLine:
         return self.lines[bisect_right(self.starts, place) - 1]

@@ -59,3 +59,16 @@ def test_a_share_of_the_script_is_borne_out(tmp_path: Path) -> None:
     """Eight percent are written as 8 %, whatever they are heard to be of."""
     (found,) = _heard(tmp_path, "that is eight percent lore")
     assert (found.verdict, found.data[:3]) == ("supported", "8 %")
+
+
+def test_the_script_goes_before_a_pair_that_happens_to_fit(tmp_path: Path) -> None:
+    """86.44 over 80.06 is 108 percent too, but nobody spoke of it: the script's share is meant."""
+    script = "## One\nAlder keeps {alder cold_mean over alder claimed} of its claim. So be it.\n"
+    (tmp_path / "captions.srt").write_text(
+        "1\n00:00:00,500 --> 00:00:09,000\nelder keeps 108 percent of its claim so be it\n",
+        encoding="utf-8",
+    )
+    outline, _ = read(tmp_path, script)
+    (found,) = voice_findings(outline, make_results(make_session(tmp_path)))
+    assert found.verdict == "supported"
+    assert "dune" not in found.data.casefold()
