@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
@@ -181,14 +182,26 @@ def _check_waivers(episode: Episode, problems: Problems) -> None:
                 )
 
 
-def review_episode(episode: Episode, problems: Problems) -> None:
+def review_episode(
+    episode: Episode, problems: Problems, *, texts: Mapping[str, str] | None = None
+) -> None:
     """Record what is worth a look before rendering, though nothing of it is an error.
 
     Odd runs, figures shown with more digits than they support, numbers said that the data does
     not bear out, gaps and overlaps in time.
+
+    Parameters
+    ----------
+    episode : Episode
+        Read to the end.
+    problems : Problems
+        Gets the warnings.
+    texts : Mapping[str, str], optional
+        The words on screen by cue; none where their reading time is judged elsewhere
+        (`overlays.checks.reading_ahead`), those written in the outline where it is left out.
     """
     review_results(episode.results, problems)
-    review_outline(episode.outline, episode.results, problems)
+    review_outline(episode.outline, episode.results, problems, texts=texts)
 
 
 def _check_place(clip: Clip, first: Clip) -> None:

@@ -29,12 +29,12 @@ from overlays.checks.flashing import judge_bound, judge_flashing, measure_flashi
 from overlays.checks.levels import judge_levels, measure_levels
 from overlays.checks.pictures import judge_curves, judge_entry_colours, read_numbers
 from overlays.checks.probe import probe
+from overlays.checks.reading_ahead import judge_showings
 from overlays.checks.safe_area import judge_safe_area
-from overlays.checks.words import judge_legibility, judge_reading
+from overlays.checks.words import judge_legibility
 from overlays.checks.writing import Showings, lines_on
 from overlays.draw.backdrop import BACKDROPS
 from overlays.draw.canvas import Canvas
-from overlays.draw.page import Page
 from overlays.draw.patch import Layer, Pixels, Rect, Scene
 from overlays.errors import TurnoverError
 from overlays.model.clip import CODECS, Clip
@@ -181,15 +181,7 @@ class ClipWatch:
         return judge_flashing(verdicts, least=MOST_FLASHES)
 
     def _reading(self) -> Finding:
-        stage, quiet = self.clip.stage, self._style.colours.quiet
-        page = Page(stage.width, stage.height, self._style)
-        return judge_reading(
-            self._showings.until(stage.frames),
-            rate=stage.rate,
-            floor_px=page.px(self._style.type.floor),
-            quiet=(*quiet.rgb, quiet.alpha),
-            first_frame=self.clip.handles[0],
-        )
+        return judge_showings(self.clip, self._showings, self._style)
 
 
 class _Noting:
