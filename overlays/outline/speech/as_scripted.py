@@ -58,7 +58,8 @@ def as_scripted(
                     filling.figures,
                     (),
                 )
-                units = [symbol(unit) for unit in claim.units]
+                # Points are no measure, and are written as the word.
+                units = [unit if unit == "points" else symbol(unit) for unit in claim.units]
                 apart = bool(units) and not set(units) & set(written.split())
                 remark = f"The script has {written} there: listen to the unit." if apart else ""
                 return Judgement("supported", found, "as in the script", remark)

@@ -8,6 +8,7 @@ import pytest
 
 from overlays.outline.speech.findings import Finding, voice_findings
 from tests.outline.bench import make_results, make_session, read
+from tests.outline.voices import seeded
 
 SCRIPT = """## One
 Alder makes {alder cold_mean} and weighs {alder mass}. Dune makes {dune cold_mean}.
@@ -31,6 +32,7 @@ def _heard(folder: Path, text: str) -> list[Finding]:
         ("alder makes a lot and weighs 21 and no more", ""),
         ("between them lie six point three metres", "The script has 6.3 N·m there"),
         ("so alder leaks 6.3 newton metres on it", ""),
+        ("that is 6.3 points then", "The script has 6.3 N·m there"),
     ],
 )
 def test_a_number_of_the_script_is_borne_out(tmp_path: Path, text: str, remark: str) -> None:
@@ -72,3 +74,18 @@ def test_the_script_goes_before_a_pair_that_happens_to_fit(tmp_path: Path) -> No
     (found,) = voice_findings(outline, make_results(make_session(tmp_path)))
     assert found.verdict == "supported"
     assert "dune" not in found.data.casefold()
+
+
+WORDS = """
+alder dune about just under twelve eighty six point four 86.4 6,3 8 % points metres newton
+grams euros degrees percent a third half more than twice between and N·m € less . ? oh hundred
+"""
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_whatever_is_heard_is_judged(tmp_path: Path, seed: int) -> None:
+    """Words, numbers and units in any order (seeded) are judged, each with a verdict."""
+    rng = seeded(seed)
+    for found in _heard(tmp_path, " ".join(rng.choice(WORDS.split()) for _ in range(60))):
+        assert found.verdict in ("supported", "contradicted", "unsupported")
+        assert found.said in found.sentence
