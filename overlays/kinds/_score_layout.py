@@ -19,8 +19,8 @@ __all__ = ["BAR", "MINI_RULE", "Plan", "Spot", "plan_rows"]
 
 # Heights in a style's lengths, common to both layouts.
 BAR, MINI_RULE = 10, 16
-# With many columns their type is set smaller, down to this share; for the sake of closed lines
-# only down to the second.
+# With many columns their type is set smaller, down to the last share; in a list, for the sake of
+# closed lines, only down to another.
 _SIZES = (1.0, 0.92, 0.84, 0.76, 0.68, 0.6, 0.52)
 _LEAST_BESIDE = 0.76
 # The least height of a line of the list, at full size.
@@ -106,12 +106,13 @@ class Plan:
 def plan_rows(content: ScoreUpdateContent, page: Page) -> tuple[RowType, Plan]:
     """Lay a score update out: as many closed lines as fit, then the type as large as fits."""
     layouts = (_wide, _tall) if page.shape == "wide" else (_tall,)
-    for lines in range(len(content.updates) - 1, -1, -1):
-        for lay in layouts:
+    for lay in layouts:
+        for lines in range(len(content.updates) - 1, -1, -1):
             for share in _SIZES:
                 kind = RowType(content, page, share)
                 plan, fits = lay(kind, lines)
-                if fits and (share >= _LEAST_BESIDE or not lines):
+                # Beside one another columns are as wide as they are, with closed lines or without.
+                if fits and (share >= _LEAST_BESIDE or lay is _wide or not lines):
                     return kind, plan
     return kind, plan
 
@@ -133,8 +134,8 @@ def _wide(kind: RowType, lines: int) -> tuple[Plan, bool]:
     layers, below = heading(content.title, content.caption, across, page, left=left)
     label = below + kind.small.cap_height
     opens = label + px(20) if lines else below
-    old = (opens if lines else label) + px(20) + kind.old.face.cap_height
-    total = (old if lines and kind.any_old else label) + px(26) + kind.total.face.cap_height
+    old = (opens if lines else label) + px(28) + kind.old.face.cap_height
+    total = (old + px(6) if lines and kind.any_old else label) + px(26) + kind.total.face.cap_height
     above = old + px(24) if kind.any_old else max(opens, label) + px(26)
     new = max(above + kind.new.height, total)
     bar = new + px(32)
@@ -185,9 +186,8 @@ def _tall(kind: RowType, lines: int) -> tuple[Plan, bool]:
     left, right = safe.left + pad, safe.right - pad
     across = Rect(safe.left, 0, safe.right, 0)
     layers, below = heading(content.title, content.caption, across, page, left=left)
-    closed, opens = px(_CLOSED), below - px(16 if lines else 0)
+    closed, opens = px(_CLOSED), below - px(26 if lines else 0)
     name = below + kind.name.cap_height
-    name_room = right - left - px(22) - kind.notes_width()
     rows_top, count = name + px(34), len(content.last.columns)
     total_height = kind.total.face.cap_height + px(52)
     foot = px(30 + BAR + FOOT)
@@ -226,7 +226,7 @@ def _tall(kind: RowType, lines: int) -> tuple[Plan, bool]:
         rect=rect,
         heading=tuple(Layer(x.patch, x.left, x.top + rect.top) for x in layers),
         name=(left, name),
-        name_room=name_room,
+        name_room=right - left,
         closed_room=new_right - kind.closed_total.width("0") * 5 - px(24) - left,
         note=(left, name),
         columns=tuple(spot(y) for y in edges[:-1]),
