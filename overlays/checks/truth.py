@@ -118,13 +118,14 @@ def read_back(
         if bare is not None:
             off.append((float("inf"), bare))
         worst, at = max(off, default=(0.0, 0))
+        y = float(own[..., at].mean()) if off else float(axes.plot.bottom)
         readings.append(
             Reading(
                 frame=frame,
                 curve=curve.key,
                 columns=len(chosen),
                 worst_px=worst,
-                worst_value=worst / axes.value.px_per_unit,
+                worst_value=abs(axes.value.value(y - worst) - axes.value.value(y)),
                 at_s=axes.time.value(axes.plot.left + at + 0.5),
                 stray=seen.stray(own, head),
             )
@@ -213,6 +214,8 @@ class _Seen:
         found: list[int] = []
         for column in np.flatnonzero(np.isfinite(edges[0, 0])).tolist():
             first, last = edges[0, 0, column] - self._top, edges[1, 1, column] - self._top
+            if first < 0 or last > len(self._share):
+                continue  # outside the plot, where nothing is drawn
             rows = slice(max(0, int(first) - 1), max(0, int(last) + 2))
             if not np.isnan(self._share[rows, column]).any():
                 found.append(column)

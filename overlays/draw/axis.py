@@ -11,8 +11,18 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from overlays.draw.patch import Rect
+from overlays.numbers import fixed
 
-__all__ = ["SLACK", "Axes", "Scale", "Ticks", "nice_range", "nice_ticks"]
+__all__ = [
+    "SLACK",
+    "Axes",
+    "Scale",
+    "Ticks",
+    "log_range",
+    "log_ticks",
+    "nice_range",
+    "nice_ticks",
+]
 
 # How far data may pass zero, as a share of the range.
 SLACK = 0.015
@@ -26,7 +36,7 @@ class Ticks:
     Parameters
     ----------
     step : Decimal
-        Distance of the numbered ticks.
+        Distance of the numbered ticks; zero where they are spaced by their logarithms.
     numbered : tuple of Decimal
         Their values, multiples of `step`.
     places : int
@@ -40,6 +50,12 @@ class Ticks:
     def places(self) -> int:
         """Decimals the numbers need."""
         return max(0, -int(self.step.as_tuple().exponent))
+
+    def text(self, value: Decimal) -> str:
+        """Write a numbered tick; of powers of ten each with the decimals it needs itself."""
+        if self.step:
+            return fixed(value, self.places)
+        return fixed(value, max(0, -int(value.normalize().as_tuple().exponent)))
 
 
 def _nice_step(span: float, most: int) -> Decimal:
@@ -96,9 +112,40 @@ def nice_range(low: float, high: float, most: int) -> tuple[float, float]:
     return float(first * step), float(last * step)
 
 
+# More powers of ten than this below the highest value are a sensor's noise about zero.
+_MOST_DECADES = 4
+
+
+def log_range(low: float, high: float) -> tuple[float, float]:
+    """Return a range from a power of ten to 1, 2 or 5 times one, around data above zero.
+
+    Parameters
+    ----------
+    low, high : float
+        Smallest and largest value above zero. What lies more than four powers of ten below the
+        largest is left out.
+    """
+    bottom = math.floor(math.log10(low) + 1e-9)
+    top = math.floor(math.log10(high) + 1e-9)
+    bottom = max(bottom, top - _MOST_DECADES + 1)
+    ends = (Decimal(n).scaleb(top) for n in (1, 2, 5, 10))
+    end = next(float(value) for value in ends if float(value) >= high * (1 - 1e-9))
+    start = float(Decimal(1).scaleb(bottom))
+    return start, end if end > start else 10 * start
+
+
+def log_ticks(low: float, high: float) -> Ticks:
+    """Return the powers of ten from `low` to `high`; 2 and 5 times them where those are few."""
+    first, last = math.floor(math.log10(low) + 1e-9), math.ceil(math.log10(high) - 1e-9)
+    several = (1, 2, 5) if last - first <= 2 else (1,)
+    values = (Decimal(n).scaleb(power) for power in range(first, last + 1) for n in several)
+    inside = (value for value in values if low * (1 - 1e-9) <= float(value) <= high * (1 + 1e-9))
+    return Ticks(Decimal(0), tuple(inside))
+
+
 @dataclass(frozen=True, slots=True)
 class Scale:
-    """A straight line from values to pixels.
+    """A straight line from values, or their logarithms, to pixels.
 
     Parameters
     ----------
@@ -106,16 +153,27 @@ class Scale:
         Values at the two ends.
     start, end : float
         Their pixels, as edges: pixel 0 spans 0 to 1.
+    log : bool
+        Whether values are spaced by their logarithms; `low` is above zero then.
     """
 
     low: float
     high: float
     start: float
     end: float
+    log: bool = False
 
     def px(self, values: ArrayLike) -> NDArray[np.float64]:
-        """Return the pixel coordinates of values, NaN for NaN; same shape."""
-        share = (np.asarray(values, np.float64) - self.low) / (self.high - self.low)
+        """Return the pixel coordinates of values; same shape.
+
+        NaN for NaN, and for what has no logarithm where those are spaced.
+        """
+        given = np.asarray(values, np.float64)
+        if self.log:
+            above = np.where(given > 0, given, np.nan)
+            share = np.log(above / self.low) / math.log(self.high / self.low)
+        else:
+            share = (given - self.low) / (self.high - self.low)
         return np.asarray(self.start + share * (self.end - self.start), np.float64)
 
     def at(self, value: float) -> float:
@@ -125,19 +183,24 @@ class Scale:
     def value(self, px: float) -> float:
         """Return the value at a pixel coordinate."""
         share = (px - self.start) / (self.end - self.start)
+        if self.log:
+            return float(self.low * (self.high / self.low) ** share)
         return self.low + share * (self.high - self.low)
 
     @property
     def px_per_unit(self) -> float:
-        """Pixels to one unit of value, positive."""
+        """Pixels to one unit of value, positive; the mean where logarithms are spaced."""
         return abs((self.end - self.start) / (self.high - self.low))
 
     def minor(self, ticks: Ticks, least_px: float) -> tuple[tuple[Decimal, bool], ...]:
         """Return the unnumbered ticks, each with whether it is a half step, as on a rule.
 
         A step is cut into ten, else five, else two, else not at all, so that ticks are at least
-        `least_px` apart.
+        `least_px` apart. Between powers of ten there are their multiples from 2 to 9, as far as all
+        of them have that room, else 2 and 5.
         """
+        if self.log:
+            return self._multiples(ticks, least_px)
         span = float(ticks.step) * self.px_per_unit
         parts = next((n for n in (10, 5, 2) if span / n >= least_px), 1)
         part = ticks.step / parts
@@ -147,6 +210,19 @@ class Scale:
             (part * n, parts != 5 and 2 * (n % parts) == parts)
             for n in range(first, last + 1)
             if n % parts
+        )
+
+    def _multiples(self, ticks: Ticks, least_px: float) -> tuple[tuple[Decimal, bool], ...]:
+        closest = abs(self.at(10 * self.low) - self.at(9 * self.low))
+        several = range(2, 10) if closest >= least_px else (2, 5)
+        first = math.floor(math.log10(self.low) + 1e-9)
+        last = math.ceil(math.log10(self.high) - 1e-9)
+        values = (Decimal(n).scaleb(power) for power in range(first, last) for n in several)
+        numbered = set(ticks.numbered)
+        return tuple(
+            (value, int(value.scaleb(-value.adjusted())) == 5)
+            for value in values
+            if value not in numbered and self.low <= float(value) <= self.high
         )
 
 

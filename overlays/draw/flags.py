@@ -170,7 +170,7 @@ def flag_shape(names: Sequence[str], widest: str, room: int, page: Page) -> Flag
         Height all flags together may take.
     """
     small, value = _faces(page)
-    name_width = min(max(small.width(name) for name in names), page.px(190))
+    name_width = min(max(small.width(name) for name in names), page.px(230))
     value_width = Numerals(value, page.colours.on_entry).width(widest)
     side, between = page.px(_SIDE), page.px(18)
     pin = page.px(40)

@@ -3,17 +3,23 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from decimal import Decimal
 
-from overlays.draw.axis import Axes, Scale, Ticks, nice_range, nice_ticks
+from overlays.draw.axis import (
+    Axes,
+    Scale,
+    Ticks,
+    log_range,
+    log_ticks,
+    nice_range,
+    nice_ticks,
+)
 from overlays.draw.page import Page
 from overlays.draw.patch import Layer, Rect
-from overlays.draw.rule import RULE, engraved
+from overlays.draw.rule import RULE, engraved, strip
 from overlays.draw.sheet import Sheet, block
 from overlays.draw.text import Face
-from overlays.numbers import fixed
 
-__all__ = ["Plot", "plot"]
+__all__ = ["Plot", "plot", "right_rule", "right_width", "ruling"]
 
 # Wanted distance of numbered ticks, upwards and across, in a style's lengths.
 _UPWARDS, _ACROSS = 90, 150
@@ -51,6 +57,7 @@ def plot(
     length_s: float,
     right_room: int,
     unit: str,
+    log: bool = False,
 ) -> Plot:
     """Lay out a plot.
 
@@ -68,20 +75,20 @@ def plot(
         Columns kept free to the right of the plot.
     unit : str
         Of the values, as set.
+    log : bool
+        Whether values are spaced by their logarithms.
     """
     small = page.face("text", page.style.type.small)
     strong = page.face("strong", page.style.type.small)
-    most = max(2, min(_MOST_UPWARDS, (inside.bottom - inside.top) // page.px(_UPWARDS)))
-    low, high = nice_range(*values, most)
-    ticks = nice_ticks(low, high, most)
-    texts = [_number(value, ticks, page) for value in ticks.numbered]
+    (low, high), ticks = ruling(values, inside.bottom - inside.top, page, log=log)
+    texts = [page.number(ticks.text(value)) for value in ticks.numbered]
     edge = Rect(panel.left, panel.top, panel.left + page.px(RULE), panel.bottom)
     numbers_right = edge.right + page.px(12) + max(strong.width(text) for text in texts)
     below = page.px(14) + small.cap_height
     area = Rect(
         numbers_right + page.px(18), inside.top, inside.right - right_room, inside.bottom - below
     )
-    scale = Scale(low, high, area.bottom, area.top)
+    scale = Scale(low, high, area.bottom, area.top, log)
     axes = Axes(Scale(0.0, length_s, area.left, area.right), scale, area, unit)
     half = strong.cap_height // 2
     numbers = tuple(
@@ -100,8 +107,66 @@ def plot(
     )
 
 
-def _number(value: Decimal, ticks: Ticks, page: Page) -> str:
-    return page.number(fixed(value, ticks.places))
+def ruling(
+    values: tuple[float, float], height: int, page: Page, *, log: bool
+) -> tuple[tuple[float, float], Ticks]:
+    """Return the range of an axis around values, and its numbered ticks."""
+    if log:
+        span = log_range(*values)
+        return span, log_ticks(*span)
+    most = max(2, min(_MOST_UPWARDS, height // page.px(_UPWARDS)))
+    span = nice_range(*values, most)
+    return span, nice_ticks(*span, most)
+
+
+def right_rule(
+    axes: Axes, values: tuple[float, float], panel: Rect, page: Page, unit: str
+) -> tuple[Axes, tuple[Layer, ...], tuple[Layer, ...]]:
+    """Rule the right edge of a panel for other values than the left one.
+
+    Parameters
+    ----------
+    axes : Axes
+        Of the plot.
+    values : (float, float)
+        Smallest and largest value to show.
+    panel : Rect
+        The panel, whose right edge is ruled below its cut corner.
+    unit : str
+        Of the values, as set.
+
+    Returns
+    -------
+    axes : Axes
+        From pixels to these values.
+    body : tuple of Layer
+        The bare strip.
+    upwards : tuple of Layer
+        Its ticks and their numbers.
+    """
+    span, ticks = ruling(values, axes.plot.bottom - axes.plot.top, page, log=False)
+    strong = page.face("strong", page.style.type.small)
+    cut = round(page.style.corner.panel * page.scale)
+    edge = Rect(panel.right - page.px(RULE), panel.top + cut, panel.right, panel.bottom)
+    scale = Scale(*span, axes.plot.bottom, axes.plot.top)
+    right, half = edge.left - page.px(12), strong.cap_height // 2
+    numbers = tuple(
+        strong.layer(
+            page.number(ticks.text(tick)), right, round(scale.at(float(tick))) + half,
+            page.colours.ink, "right",
+        )
+        for tick in ticks.numbered
+    )  # fmt: skip
+    own = Axes(axes.time, scale, axes.plot, unit)
+    return own, (strip(edge, page),), (engraved(edge, "left", scale, ticks, page), *numbers)
+
+
+def right_width(values: tuple[float, float], height: int, page: Page) -> int:
+    """Return how wide the strip of `right_rule` and its numbers are."""
+    _, ticks = ruling(values, height, page, log=False)
+    strong = page.face("strong", page.style.type.small)
+    widest = max(strong.width(page.number(ticks.text(tick))) for tick in ticks.numbered)
+    return page.px(RULE) + page.px(12) + widest + page.px(18)
 
 
 def _grid(axes: Axes, ticks: Ticks, page: Page) -> Layer:
@@ -124,7 +189,7 @@ def _time(axes: Axes, small: Face, page: Page) -> list[Layer]:
     for tick in ticks.numbered:
         x = round(axes.time.at(float(tick)) - hair / 2)
         layers.append(block(Rect(x, area.bottom, x + hair, area.bottom + page.px(9)), colours.line))
-        text = _number(tick, ticks, page)
+        text = page.number(ticks.text(tick))
         layers.append(small.layer(text, x + hair // 2, baseline, colours.quiet, "centre"))
         if tick == ticks.numbered[-1]:
             # The unit hangs on, so that the number stays centred under its tick.

@@ -94,7 +94,23 @@ class Room:
         margin: int,
         until: int | None = None,
     ) -> Rect:
-        """Find the nearest room for a label, and take it.
+        """Find the nearest room for a label, as `find` does, and take it."""
+        found = self.find(size, beside, gap, margin=margin, until=until)
+        # Twice the distance from another label that a label keeps from a curve.
+        self.take(Rect(found.left - margin, found.top - margin, found.right + margin,
+                       found.bottom + margin))  # fmt: skip
+        return found
+
+    def find(
+        self,
+        size: tuple[int, int],
+        beside: Rect,
+        gap: int,
+        *,
+        margin: int,
+        until: int | None = None,
+    ) -> Rect:
+        """Find the nearest room for a label.
 
         Parameters
         ----------
@@ -132,10 +148,7 @@ class Room:
         best = int(np.argmin(np.where(fewest, far, np.inf)))
         row, column = divmod(best, len(lefts))
         x, y = int(lefts[column]), int(tops[row])
-        found = Rect(x, y, x + width, y + height)
-        # Twice the distance from another label that a label keeps from a curve.
-        self.take(Rect(x - margin, y - margin, x + width + margin, y + height + margin))
-        return found
+        return Rect(x, y, x + width, y + height)
 
     def _crossed(
         self,

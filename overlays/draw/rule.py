@@ -11,7 +11,7 @@ from overlays.draw.sheet import Sheet, block
 
 __all__ = ["RULE", "Reading", "engraved", "strip"]
 
-Reading = Literal["right", "top"]
+Reading = Literal["left", "right", "top"]
 
 # How wide a panel's ruled edge is, in a style's lengths; the longest ticks go most of the way.
 RULE = 36
@@ -31,14 +31,16 @@ def engraved(rect: Rect, reading: Reading, scale: Scale, ticks: Ticks, page: Pag
     ----------
     rect : Rect
         The strip.
-    reading : {"right", "top"}
-        Which of its edges is read: the right one measures upwards, the top one to the right.
+    reading : {"left", "right", "top"}
+        Which of its edges is read: the left and right one measure upwards, the top one to the
+        right.
     scale : Scale
         From values to canvas pixels along the strip.
     ticks : Ticks
         The numbered ticks; the unnumbered between them follow by themselves.
     """
-    depth = rect.right - rect.left if reading == "right" else rect.bottom - rect.top
+    upwards = reading != "top"
+    depth = rect.right - rect.left if upwards else rect.bottom - rect.top
     width = page.px(page.style.strokes.tick)
     marks = [(float(value), 0.83, page.colours.engraved) for value in ticks.numbered]
     marks += [
@@ -51,11 +53,13 @@ def engraved(rect: Rect, reading: Reading, scale: Scale, ticks: Ticks, page: Pag
         # strip itself ends at a tick, its end is the mark.
         along = round(scale.at(value) - width / 2)
         length = max(1, round(depth * share))
-        low, high = (rect.top, rect.bottom) if reading == "right" else (rect.left, rect.right)
+        low, high = (rect.top, rect.bottom) if upwards else (rect.left, rect.right)
         if along <= low or along + width >= high:
             continue
         if reading == "right":
             sheet.rect(Rect(rect.right - length, along, rect.right, along + width), colour)
+        elif reading == "left":
+            sheet.rect(Rect(rect.left, along, rect.left + length, along + width), colour)
         else:
             sheet.rect(Rect(along, rect.top, along + width, rect.top + length), colour)
     return sheet.layer()

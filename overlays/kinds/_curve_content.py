@@ -92,7 +92,7 @@ class Second:
 
     Parameters
     ----------
-    line : Line
+    line : Pale
         Its trace, named after the channel.
     unit : str
         As set on screen.
@@ -100,7 +100,7 @@ class Second:
         Decimals of a value.
     """
 
-    line: Line
+    line: Pale
     unit: str
     places: int
 
@@ -192,6 +192,8 @@ class CurvesContent(Content):
             if line.band is not None:
                 arrays += [line.band.low, line.band.high]
         together = np.concatenate(arrays)
+        if self.log:
+            together = together[together > 0]
         return float(np.nanmin(together)), float(np.nanmax(together))
 
     @property

@@ -17,12 +17,14 @@ from overlays.draw.numerals import widest_number
 from overlays.draw.page import Page
 from overlays.draw.panel import panel
 from overlays.draw.patch import Layer, Rect, through
-from overlays.draw.plot import plot
+from overlays.draw.plot import plot, right_rule, right_width
 from overlays.draw.room import Room
 from overlays.draw.rule import RULE, strip
 from overlays.kinds._curve_before import Before
 from overlays.kinds._curve_content import CurvesContent
+from overlays.kinds._curve_crosshair import Crosshair, Row
 from overlays.kinds._curve_gaps import call_outs
+from overlays.kinds._curve_inset import Inset
 from overlays.kinds._curve_marks import Marks
 from overlays.kinds._curve_timing import timing
 from overlays.model.clip import Stage
@@ -34,6 +36,8 @@ __all__ = ["CurvesScene"]
 
 # How much of an entry's colour its spread has.
 _BAND_ALPHA = 56
+# The width of a second channel's line, as a share of a curve's.
+_SECOND_WIDTH = 0.6
 
 
 class CurvesScene:
@@ -45,6 +49,7 @@ class CurvesScene:
         self._page = page = Page(stage.width, stage.height, style, stage.decimal_mark)
         self._timing = timing(content, stage, style=style)
         self._rect = _panel_rect(page)
+        self._second: tuple[Curve, ...] = ()
         self._lay_plate()
         self._lines = tuple(
             Curve(line.key, line.time_s, line.values, style.colours.entry(line.colour),
@@ -52,7 +57,12 @@ class CurvesScene:
                   tuple(page.scale * part for part in style.strokes.dash(line.colour)))
             for line in content.lines
         )  # fmt: skip
-        self._drawn = tuple(drawn(curve, self.axes) for curve in self._lines)
+        if content.second is not None:
+            other = content.second.line
+            width = page.scale * style.strokes.curve * _SECOND_WIDTH
+            self._second = (Curve(other.key, other.time_s, other.values, style.colours.ink, width),)
+        self._led = (*self._lines, *self._second)
+        self._drawn = tuple(drawn(curve, self.axes_of(curve)) for curve in self._led)
         self._bands = tuple(
             None if line.band is None else banded(
                 line.band.time_s, line.band.low, line.band.high,
@@ -62,8 +72,8 @@ class CurvesScene:
         )  # fmt: skip
         self._values, heads = self._follow()
         self._flags = Flags(
-            names=[line.name for line in content.lines],
-            colours=[curve.colour for curve in self._lines],
+            names=self._names,
+            colours=[curve.colour for curve in self._led],
             heads=heads,
             text=self._text,
             shape=self._shape,
@@ -78,7 +88,31 @@ class CurvesScene:
         self._marks = Marks(content, self._lines, self.axes, page, room=room, timing=self._timing,
                             step=step, frames=stage.frames)  # fmt: skip
         self._gaps = call_outs(content, self.axes, room, page, self._lines[0].width)
-        self.curves = (*self._before.curves, *self._lines)
+        moves = dict(zip(content.steps, self._timing.steps, strict=True))
+        self._crosshair: tuple[Crosshair, ...] = ()
+        if content.reading is not None:
+            self._crosshair = (
+                Crosshair(content.reading, self._rows(), self.axes, page, room=room,
+                          move=moves["reading", 0], step=step),
+            )  # fmt: skip
+        self._inset: tuple[Inset, ...] = ()
+        if content.inset is not None:
+            self._inset = (
+                Inset(content.inset, self._lines, self.axes, page, room=room,
+                      move=moves["inset", 0]),
+            )  # fmt: skip
+        self.curves = (*self._before.curves, *self._led)
+
+    def _rows(self) -> tuple[Row, ...]:
+        """Return what a crosshair reads, in the order of the entries."""
+        content = self._content
+        units = [(content.unit, content.places)] * len(self._lines)
+        if content.second is not None:
+            units.append((content.second.unit, content.second.places))
+        return tuple(
+            Row(curve, name, unit, places, self.axes_of(curve))
+            for curve, name, (unit, places) in zip(self._led, self._names, units, strict=True)
+        )
 
     def _settling(self) -> int:
         """Return how many frames a change among flags takes; the cue leaves room for the last."""
@@ -92,8 +126,7 @@ class CurvesScene:
 
     def axes_of(self, curve: Curve) -> Axes:
         """Return from pixels to seconds and a curve's values."""
-        del curve
-        return self._plot.axes
+        return self._right_axes if curve in self._second else self._plot.axes
 
     def _lay_plate(self) -> None:
         content, page, rect = self._content, self._page, self._rect
@@ -101,11 +134,17 @@ class CurvesScene:
         title, below = heading(
             content.title, content.caption, rect, page, left=edge.right + page.px(12)
         )
-        spread = content.spread
-        widest = page.number(widest_number(spread, content.places))
-        names = [line.name for line in content.lines]
-        self._shape = flag_shape(names, widest, (rect.bottom - rect.top) // 2, page)
+        spread, second = content.spread, content.second
+        texts = [page.number(widest_number(spread, content.places))]
+        self._names = [line.name for line in content.lines]
         right = rect.right - page.px(page.style.space.apart)
+        if second is not None:
+            others = (float(np.nanmin(second.line.values)), float(np.nanmax(second.line.values)))
+            texts.append(page.number(widest_number(others, second.places)))
+            self._names.append(second.line.label)
+            right = rect.right - right_width(others, rect.bottom - below, page)
+        widest = max(texts, key=len)
+        self._shape = flag_shape(self._names, widest, (rect.bottom - rect.top) // 2, page)
         self._plot = plot(
             Rect(rect.left, below, right, rect.bottom - page.px(page.style.space.pad)),
             rect,
@@ -114,14 +153,23 @@ class CurvesScene:
             length_s=content.length_s,
             right_room=self._shape.pin + self._shape.width,
             unit=content.unit,
+            log=content.log,
         )
-        self._plate = (panel(rect, page), strip(edge, page), *title)
+        body: tuple[Layer, ...] = ()
+        self._right_axes = self._plot.axes
+        self._upwards = self._plot.upwards
+        if second is not None:
+            self._right_axes, body, ruled = right_rule(
+                self._plot.axes, others, rect, page, second.unit
+            )
+            self._upwards = (*self._plot.upwards, *ruled)
+        self._plate = (panel(rect, page), strip(edge, page), *body, *title)
 
     def _room(self) -> Room:
         """Return what curves, bands and earlier runs leave free for labels."""
         room = Room(self.axes.plot, self._page.px(4))
-        for curve in self._lines:
-            points = self.axes.points(curve.time_s, curve.values)
+        for curve in self._led:
+            points = self.axes_of(curve).points(curve.time_s, curve.values)
             room.take_curve(points, curve.width + 2 * self._page.px(4))
         for band in (line.band for line in self._content.lines if line.band is not None):
             edges = (self.axes.points(band.time_s, rows) for rows in (band.high, band.low))
@@ -136,7 +184,8 @@ class CurvesScene:
         data = self._timing.data
         frames = range(data.first, data.end)
         values, xs, ys, begun = [], [], [], []
-        for index, line in enumerate(self._content.lines):
+        plot = self.axes.plot
+        for index, line in enumerate(self._led):
             turn = self._turn(index)
             times = np.array([self._timing.elapsed_s(n, turn) for n in frames])
             ends_s = line.time_s[np.isfinite(line.values)][-1]
@@ -144,7 +193,8 @@ class CurvesScene:
             value = np.interp(until, line.time_s, line.values)
             values.append(value)
             xs.append(self._columns(until))
-            ys.append(_held(self.axes.value.px(value)))
+            rows = _held(self.axes_of(line).value.px(value))
+            ys.append(np.clip(rows, plot.top, plot.bottom))
             begun.append(times > 0)
         heads = Heads(
             np.stack(xs, axis=1), np.stack(ys, axis=1), np.stack(begun, axis=1),
@@ -160,19 +210,18 @@ class CurvesScene:
 
     def _text(self, frame: int, curve: int) -> str:
         """Return a head's value as shown, by frame of the data; a dash inside a gap."""
-        value = float(self._values[frame, curve])
-        return self._set(value) if math.isfinite(value) else "–"
-
-    def _set(self, value: float) -> str:
-        return self._page.number(fixed(value, self._content.places))
+        value, second = float(self._values[frame, curve]), self._content.second
+        own = second is None or curve < len(self._lines)
+        places = self._content.places if own or second is None else second.places
+        return self._page.number(fixed(value, places)) if math.isfinite(value) else "–"
 
     def drawn_to_s(self, frame: int, curve: Curve) -> float | None:
         """Return up to which time a curve is drawn; None before it begins."""
-        if curve not in self._lines:
+        if curve not in self._led:
             return self._content.length_s if frame >= self._timing.axes.end - 1 else None
         if frame < self._timing.data.first:
             return None
-        return self._timing.elapsed_s(frame, self._turn(self._lines.index(curve))) or None
+        return self._timing.elapsed_s(frame, self._turn(self._led.index(curve))) or None
 
     def covered(self, frame: int) -> Sequence[Rect]:
         """Return where labels, pins, flags and gaps may lie over the curves."""
@@ -186,7 +235,15 @@ class CurvesScene:
             if frame >= move.first
             for rect in gap.covers
         ]
+        layers += [layer for part in self._last_parts() for layer in part.layers(frame)]
+        if self._second:
+            # A line of the ink's colour is not to be told from the time axis that it may touch.
+            plot, deep = self.axes.plot, self._page.px(12)
+            gaps.append(Rect(plot.left, plot.bottom - deep // 3, plot.right, plot.bottom + deep))
         return (*(layer.covers for layer in layers), *gaps)
+
+    def _last_parts(self) -> tuple[Crosshair | Inset, ...]:
+        return (*self._crosshair, *self._inset)
 
     def _gap_moves(self) -> tuple[Move, ...]:
         """Return when each gap is called out: after the data, or in a pause at its time."""
@@ -207,13 +264,15 @@ class CurvesScene:
             up = rect.bottom - stages.axes.grown(frame, rect.bottom - rect.top)
             along = area.left + stages.axes.grown(frame, rect.right - area.left)
             window = Rect(0, 0, along, self.height)
-            layers += [through(x, Rect(0, up, self.width, rect.bottom)) for x in self._plot.upwards]
+            layers += [through(x, Rect(0, up, self.width, rect.bottom)) for x in self._upwards]
             layers += [through(x, window) for x in (*self._plot.across, *self._before.layers)]
         if frame >= stages.data.first:
             layers += self._data_layers(frame)
             for gap, move in zip(self._gaps, self._gap_moves(), strict=True):
                 layers += gap.layers(frame, move)
             layers += self._marks.layers(frame)
+            for part in self._last_parts():
+                layers += part.layers(frame)
             layers += self._flags.layers(frame - stages.data.first)
         return layers
 
@@ -229,9 +288,10 @@ class CurvesScene:
         layers = [through(self._plot.elapsed, Rect(0, 0, furthest, self.height))]
         layers += self._marks.behind(furthest)
         for parts in (self._bands, self._drawn):
+            # The first entry lies on top.
             layers += [
                 through(layer, window)
-                for layer, window in zip(reversed(parts), reversed(windows), strict=True)
+                for layer, window in reversed(list(zip(parts, windows, strict=False)))
                 if layer is not None and window is not None
             ]
         return layers

@@ -14,7 +14,16 @@ from overlays.model.result import Results
 from overlays.model.run import Repeats, Run
 from overlays.model.trace import FloatArray
 
-__all__ = ["Band", "Line", "Pale", "left_out_text", "median_line", "pale_line", "runs_text"]
+__all__ = [
+    "Band",
+    "Line",
+    "Pale",
+    "left_out_text",
+    "median_line",
+    "pale_line",
+    "runs_text",
+    "second_line",
+]
 
 _WORDS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
 
@@ -60,7 +69,7 @@ class Line:
     @property
     def last(self) -> float:
         """The last value there is."""
-        return float(self.values[np.isfinite(self.values)][-1])
+        return _last(self.values)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -84,6 +93,15 @@ class Pale:
     file: str
     time_s: FloatArray
     values: FloatArray
+
+    @property
+    def last(self) -> float:
+        """The last value there is."""
+        return _last(self.values)
+
+
+def _last(values: FloatArray) -> float:
+    return float(values[np.isfinite(values)][-1])
 
 
 def median_line(
@@ -148,6 +166,31 @@ def pale_line(results: Results, written: str, test: str, channel: str, length_s:
     name = results.session.spec.entries[entry].label
     label = f"{name}, run {run.ref.repeat}" if number else f"{name}, for reference"
     return Pale(f"{entry} {run.ref.repeat}", label, run.ref.file, time_s, values)
+
+
+def second_line(
+    results: Results, entry: str, test: str, channel: str, length_s: float
+) -> tuple[Pale, str]:
+    """Return another channel of an entry's median run, named after the channel, and its unit.
+
+    Raises
+    ------
+    OutlineError
+        If the run has no such channel, or no samples of it there.
+    """
+    run = results.repeats[entry, test].median_run
+    if channel not in run.traces:
+        raise OutlineError(
+            f"the run of {entry!r} on test {test!r} has no channel {channel!r}.",
+            code="no-channel",
+            field="second",
+            remedy=f"Name one of: {', '.join(run.traces)}.",
+        )
+    what = f"the run of {entry!r} on test {test!r}"
+    time_s, values = _shown(run, channel, length_s, what, field="second")
+    label = results.session.spec.channels[channel].label
+    pale = Pale(f"{entry} {channel}", label, run.ref.file, time_s, values)
+    return pale, run.traces[channel].unit
 
 
 def _shown(

@@ -10,12 +10,19 @@ from pydantic import BeforeValidator, Field, TypeAdapter
 
 from overlays.draw.patch import Scene
 from overlays.errors import OutlineError
-from overlays.kinds._curve_asked import gaps_of, peaks_of, reached_by
-from overlays.kinds._curve_content import CurvesContent, Pace, Pause
+from overlays.kinds._curve_asked import gaps_of, peaks_of, reached_by, stretch_of
+from overlays.kinds._curve_content import CurvesContent, Pace, Pause, Reading, Second
 from overlays.kinds._curve_said import said
 from overlays.kinds._curve_timing import timing
 from overlays.kinds._curves_scene import CurvesScene
-from overlays.kinds._traces import left_out_text, median_line, pale_line, runs_text
+from overlays.kinds._traces import (
+    Line,
+    left_out_text,
+    median_line,
+    pale_line,
+    runs_text,
+    second_line,
+)
 from overlays.kinds.base import Overlay
 from overlays.model.clip import Stage
 from overlays.model.result import Results
@@ -99,6 +106,14 @@ class Curves(Overlay[CurvesContent]):
     before : tuple of str
         Earlier runs, shown palely behind: ``"alder 1"`` is repeat 1 of an entry, ``"alder"`` the
         median run of another one.
+    second : str
+        Another channel of the only entry, as a thinner line measured on the right.
+    log : bool
+        Spaces values by their logarithms; 0 and what is below it are left open then.
+    inset : (time, time)
+        A stretch of the run shown larger in a window, once the curves are drawn.
+    crosshair : time or (time, time)
+        A line that stands at a time and reads every curve there; or goes from one time to another.
     title : str
         Instead of the test's label.
     """
@@ -121,6 +136,12 @@ class Curves(Overlay[CurvesContent]):
     reached: str = ""
     spread: bool = False
     before: tuple[str, ...] = ()
+    second: str = ""
+    log: bool = False
+    inset: Annotated[tuple[TimeField, ...], Field(min_length=2, max_length=2)] = ()
+    crosshair: Annotated[
+        tuple[TimeField, ...], BeforeValidator(_times), Field(min_length=1, max_length=2)
+    ] = ()
     title: str = ""
 
     def names(self) -> Iterable[tuple[str, Sequence[str], str]]:
@@ -129,6 +150,7 @@ class Curves(Overlay[CurvesContent]):
             ("test", (self.test,), "tests"),
             ("channel", (self.channel,) if self.channel else (), "channels"),
             ("entries", self.entries, "entries"),
+            ("second", (self.second,) if self.second else (), "channels"),
             ("gap", tuple(dict.fromkeys(entry for pair in self.gap for entry in pair)), "entries"),
             ("verdict", (self.verdict,) if self.verdict else (), "figures"),
             ("peak", self.peak, "entries"),
@@ -161,6 +183,7 @@ class Curves(Overlay[CurvesContent]):
             else (None, ())
         )
         times_s = [None if time is None else time.to("s") for time in self.gap_at]
+        second = self._other(results, entries, length_s)
         left_out = left_out_text(results, repeats)
         band = ("band: all repeats",) if any(line.band is not None for line in lines) else ()
         return CurvesContent(
@@ -169,8 +192,10 @@ class Curves(Overlay[CurvesContent]):
             title=self.title or test.label,
             caption=(
                 f"{label}, {unit}" if unit else label,
+                *self._named(second),
                 runs_text(repeats),
                 *band,
+                *self._scale(lines),
                 *steps,
                 *((left_out,) if left_out else ()),
             ),
@@ -188,7 +213,64 @@ class Curves(Overlay[CurvesContent]):
             before=before,
             in_turn=self.in_turn and len(lines) > 1,
             pause=self._stop(length_s),
+            log=self.log,
+            second=second,
+            inset=self._larger(length_s),
+            reading=self._read(length_s),
         )
+
+    def _larger(self, length_s: float) -> tuple[float, float] | None:
+        if not self.inset:
+            return None
+        return stretch_of(self.inset, length_s, field="inset", least_s=length_s / 1000)
+
+    def _read(self, length_s: float) -> Reading | None:
+        if not self.crosshair:
+            return None
+        times_s = [time.to("s") for time in self.crosshair]
+        if min(times_s) < 0 or max(times_s) > length_s:
+            raise OutlineError(
+                f"the crosshair leaves the run of {length_s:g} s.",
+                code="bad-stretch",
+                field="crosshair",
+                remedy='Write it like crosshair = "2 s", or crosshair = ["1 s", "3 s"].',
+            )
+        return Reading(times_s[0], times_s[-1])
+
+    def _scale(self, lines: Sequence[Line]) -> tuple[str, ...]:
+        if not self.log:
+            return ()
+        for line in lines:
+            if not (line.values > 0).any():
+                raise OutlineError(
+                    f"{line.name} has no value above 0, and so no logarithm.",
+                    code="no-logarithm",
+                    field="log",
+                    remedy="Take out log, or the entry.",
+                )
+        below = any((line.values <= 0).any() for line in lines)
+        return ("logarithmic, without 0 and below" if below else "logarithmic",)
+
+    @staticmethod
+    def _named(second: Second | None) -> tuple[str, ...]:
+        if second is None:
+            return ()
+        unit = f", {second.unit}" if second.unit else ""
+        return (f"{second.line.label}{unit}, on the right",)
+
+    def _other(self, results: Results, entries: Sequence[str], length_s: float) -> Second | None:
+        if not self.second:
+            return None
+        if len(entries) != 1:
+            raise OutlineError(
+                f"a second channel is for one entry; this cue has {len(entries)}.",
+                code="bad-second",
+                field="second",
+                remedy=f'Write entries = ["{entries[0]}"], or take out second.',
+            )
+        line, unit = second_line(results, entries[0], self.test, self.second, length_s)
+        places = results.session.spec.channels[self.second].places
+        return Second(line, symbol(unit), places)
 
     def _stop(self, length_s: float) -> Pause | None:
         if self.pause is None:

@@ -9,7 +9,15 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from overlays.draw.axis import SLACK, Axes, Scale, nice_range, nice_ticks
+from overlays.draw.axis import (
+    SLACK,
+    Axes,
+    Scale,
+    log_range,
+    log_ticks,
+    nice_range,
+    nice_ticks,
+)
 from overlays.draw.patch import Rect
 
 numbers = st.floats(-1e6, 1e6, allow_nan=False)
@@ -94,3 +102,44 @@ def test_axes_give_points_with_gaps() -> None:
     axes = Axes(Scale(0, 2, 100, 300), Scale(0, 10, 50, 0), Rect(100, 0, 300, 50), "N")
     points = axes.points(np.array([0.0, 1.0, 2.0]), np.array([0.0, np.nan, 10.0]))
     np.testing.assert_array_equal(points, [[100, 50], [200, np.nan], [300, 0]])
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "wanted"),
+    [
+        (2.1, 64.0, (1.0, 100.0)),
+        (0.03, 1.9, (0.01, 2.0)),
+        (1.0, 1000.0, (1.0, 1000.0)),
+        (1e-9, 50.0, (0.01, 50.0)),  # four powers of ten at most: the rest is noise about zero
+        (5.0, 5.0, (1.0, 5.0)),
+        (1.0, 1.0, (1.0, 10.0)),
+    ],
+)
+def test_log_ranges_end_at_round_values(
+    low: float, high: float, wanted: tuple[float, float]
+) -> None:
+    """From a power of ten to 1, 2 or 5 times one."""
+    assert log_range(low, high) == pytest.approx(wanted)
+
+
+def test_log_ticks_are_powers_of_ten() -> None:
+    """2 and 5 times them are numbered where there are few; each is written as short as it goes."""
+    few, many = log_ticks(0.1, 10.0), log_ticks(0.01, 1000.0)
+    assert [few.text(tick) for tick in few.numbered] == ["0.1", "0.2", "0.5", "1", "2", "5", "10"]
+    assert [many.text(tick) for tick in many.numbered] == [
+        "0.01", "0.1", "1", "10", "100", "1000",
+    ]  # fmt: skip
+    minor = Scale(0.01, 1000.0, 600.0, 0.0, log=True).minor(many, 4.0)
+    assert Decimal("0.03") in {value for value, _ in minor}
+    assert all(str(value)[-1] != "5" or is_half for value, is_half in minor)
+    sparse = Scale(0.01, 1000.0, 60.0, 0.0, log=True).minor(many, 4.0)
+    assert {int(value.scaleb(-value.adjusted())) for value, _ in sparse} == {2, 5}
+
+
+@given(value=st.floats(1e-3, 1e5), start=st.floats(0, 1000), length=st.floats(10, 2000))
+def test_pixels_turn_back_into_values_of_a_log_scale(
+    value: float, start: float, length: float
+) -> None:
+    """The way to pixels and back is the identity there, too."""
+    scale = Scale(1e-3, 1e5, start, start + length, log=True)
+    assert scale.value(scale.at(value)) == pytest.approx(value, rel=1e-6)
