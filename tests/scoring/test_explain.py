@@ -14,6 +14,7 @@ from overlays.model.result import Results
 from overlays.scoring.explain import explain_text, explained
 from overlays.scoring.standings import season_standings
 from tests.scoring.building import TOML, ledger_row, results, session
+from tests.scoring.test_season_history import POINTS, invented_season
 
 COLUMNS = """
 [figures.per_price]
@@ -129,6 +130,30 @@ def test_the_total_is_the_sum_of_its_line() -> None:
     assert by_hand(sum_up) == Fraction(total)
     ash = next(one.row for one in of.standings if one.row.entry == "ash")
     assert Decimal(total) == ash.score
+
+
+def test_every_total_of_a_season_follows_from_its_printed_explanation() -> None:
+    """Twelve entries, nine episodes: points and total worked out again from the text alone."""
+    ledger = [row for rows in invented_season().values() for row in rows]
+    one = session(POINTS, toml=TOML.replace("number = 3", "number = 10"))
+    of = results(one, {}, Problems())
+    of = replace(of, standings=season_standings(one, of.figures, ledger, Problems()))
+    scored = [standing.row for standing in of.standings if standing.row.score is not None]
+    assert len(scored) == 12
+    for row in scored:
+        points = []
+        for line in explain_text(of, ledger, row.entry).splitlines():
+            match = re.match(r" +(.* [×/] .*) = (-?[\d.]+) \(", line)
+            if match is not None:
+                exact = by_hand(match[1])
+                near = Decimal(exact.numerator) / Decimal(exact.denominator)
+                points.append(near.quantize(Decimal("0.1"), rounding=ROUND_HALF_UP))
+                assert points[-1] == Decimal(match[2])
+            elif line.startswith("total: "):
+                sum_up, _, total = line.removeprefix("total: ").partition(" = ")
+                assert [Decimal(part) for part in sum_up.split(" + ")] == points
+        assert points
+        assert sum(points, Decimal(0)) == Decimal(total) == row.score
 
 
 def test_a_derivation_goes_from_run_to_points() -> None:

@@ -24,6 +24,20 @@ def test_largest_remainders_come_first() -> None:
     assert whole_percentages([0.0, 1.0]) == [0, 100]
 
 
+@pytest.mark.parametrize(
+    ("parts", "whole"),
+    [
+        # stackoverflow.com/questions/13483430: rounded one by one they make 101.
+        ([13.626332, 47.989636, 9.596008, 28.788024], [14, 48, 9, 29]),
+        # dochoffiday.com/professional/adding-up-rounded-percentages-to-equal-100: 101 likewise.
+        ([40.5, 20.6, 38.9], [40, 21, 39]),
+    ],
+)
+def test_published_examples(parts: list[float], whole: list[int]) -> None:
+    """Two published examples of the largest-remainder method come out as published."""
+    assert whole_percentages(parts) == whole
+
+
 @pytest.mark.parametrize("parts", [[], [0, 0], [1, -1, 1]])
 def test_nothing_to_share_is_refused(parts: list[int]) -> None:
     """No parts, only zeros or a negative part have no percentages."""
