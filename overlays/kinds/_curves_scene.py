@@ -237,9 +237,9 @@ class CurvesScene:
         ]
         layers += [layer for part in self._last_parts() for layer in part.layers(frame)]
         if self._second:
-            # A line of the ink's colour is not to be told from the time axis that it may touch.
-            plot, deep = self.axes.plot, self._page.px(12)
-            gaps.append(Rect(plot.left, plot.bottom - deep // 3, plot.right, plot.bottom + deep))
+            # A line of the ink's colour is not to be told from the time axis and its numbers.
+            plot, thick = self.axes.plot, self._page.px(self._page.style.strokes.rule)
+            gaps.append(Rect(plot.left, plot.bottom - thick, plot.right, self._rect.bottom))
         return (*(layer.covers for layer in layers), *gaps)
 
     def _last_parts(self) -> tuple[Crosshair | Inset, ...]:
