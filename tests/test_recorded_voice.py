@@ -22,6 +22,7 @@ from overlays.outline.speech.findings import voice_findings
 from overlays.scoring.results import work_out
 from overlays.session.reader import read_session
 from overlays.turnover.captions import captions
+from overlays.turnover.review_voice import times_found
 from tests.outline.voices import Said, captions_srt, captions_vtt, read_aloud, seeded, spoil
 
 DEMO = Path(__file__).parents[1] / "demo_sessions" / "brake_bench"
@@ -152,6 +153,20 @@ def test_most_cues_are_found_without_a_doubt(bench: Bench) -> None:
     """Reporting is no way out: with word times, three of four cues are right and unreported."""
     off = [item for seed in range(6) for item in _off(bench, 100 * seed, 0.2, "vtt")]
     assert sum(s <= WITHIN_S and not told for _, s, told in off) >= 0.75 * len(off)
+
+
+def test_doubts_are_marked_on_the_review_page(bench: Bench) -> None:
+    """Captions without word times leave doubts: each that is told is marked in the list."""
+    bench.caption(spoil(read_aloud(bench.beats, 2), 3, 0.2), 2, "srt")
+    outline, problems = bench.read()
+    told = {problem.line for problem in problems.found if problem.code.startswith("doubtful")}
+    section = times_found(outline, problems.found)
+    assert len(told) > 3
+    assert section.count(">doubtful</a>") == len(told)
+    for problem in problems.found:
+        if problem.code == "doubtful-cue":
+            assert re.search(r"at 01:0\d:\d\d;\d\d, within \d\.\d\d s, with a confidence of \d+%",
+                             problem.message)  # fmt: skip
 
 
 AD_LIB = "and yes before you ask the dog is fine he only looks worried"
