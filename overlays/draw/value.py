@@ -62,13 +62,15 @@ def struck(covers: Rect, width: int, colour: Colour) -> Layer:
     """Draw the stroke through a value that no longer holds.
 
     It rises from below the first digit to above the last, so that a minus sign in front, which
-    lies level, stays a minus sign.
+    lies level, stays a minus sign. Through a single digit it runs on at both sides, so as not to
+    stand as steep as the strokes of the digit itself.
     """
-    over = max(3, (covers.bottom - covers.top) // 4)
+    high, wide = covers.bottom - covers.top, covers.right - covers.left
+    over = max(3, high // 4, (2 * high - wide) // 2)
     area = Rect(
         covers.left - over - width, covers.top - width, covers.right + over + width,
         covers.bottom + width,
     )  # fmt: skip
-    rise = (covers.bottom - covers.top) * 0.12
+    rise = high * 0.12
     ends = [(covers.left - over, covers.bottom - rise), (covers.right + over, covers.top + rise)]
     return Sheet(area).stroke(ends, colour, width, cap="round").layer()

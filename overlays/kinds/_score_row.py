@@ -17,7 +17,7 @@ from overlays.draw.value import struck
 from overlays.kinds._card import FOOT
 from overlays.kinds._score_content import NOTHING, Column, Update
 from overlays.kinds._score_layout import BAR, MINI_RULE, Plan, Spot
-from overlays.kinds._score_type import RowType
+from overlays.kinds._score_type import OUT, RowType
 from overlays.numbers import fixed, rounded
 
 __all__ = ["OpenRow", "RowMoves", "labels"]
@@ -176,9 +176,11 @@ class OpenRow:
         x += kind.small.width("place") + px(14)
         old = strike = None
         if update.old_rank is not None and update.old_rank != update.rank:
+            # A strike sticks out at both sides.
+            x += px(OUT)
             old = kind.old_place.layer(str(update.old_rank), x, baseline, quiet)
             strike = self._strike(old)
-            x += kind.old_place.width(str(update.old_rank)) + px(24)
+            x += kind.old_place.width(str(update.old_rank)) + px(OUT + 16)
         right = x + kind.place.width(str(update.rank))
         of = kind.small.layer(kind.of_all, right + px(8), baseline, quiet)
         ink = self._page.colours.ink

@@ -8,7 +8,10 @@ from overlays.draw.value import Value
 from overlays.kinds._score_content import NOTHING, Column, ScoreUpdateContent, Update
 from overlays.numbers import fixed
 
-__all__ = ["RowType"]
+__all__ = ["OUT", "RowType"]
+
+# How far the strike through a single digit sticks out of it.
+OUT = 12
 
 
 class RowType:
@@ -104,7 +107,7 @@ class RowType:
         px, widest = self.page.px, 0
         for update in self.content.updates:
             moved = update.old_rank is not None and update.old_rank != update.rank
-            old = self.old_place.width(str(update.old_rank)) + px(24) if moved else 0
+            old = self.old_place.width(str(update.old_rank)) + px(2 * OUT + 16) if moved else 0
             widest = max(widest, old + self.place.width(str(update.rank or 0)))
         return self.small.width("place") + px(14) + widest + px(8) + self.small.width(self.of_all)
 

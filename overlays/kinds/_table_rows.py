@@ -248,6 +248,7 @@ def _was(row: TableRow, place: Grid, kind: RowType) -> tuple[Layer, ...]:
     if row.old_rank is None or row.old_rank == row.rank:
         return ()
     page, colours, strokes = kind.page, kind.page.colours, kind.page.style.strokes
-    number = kind.old.layer(str(row.old_rank), place.was, place.baseline)
+    # The strike sticks out; the name beside it keeps its distance.
+    number = kind.old.layer(str(row.old_rank), place.was - page.px(8), place.baseline)
     width, colour = (strokes.rule, colours.strike) if row.marked else (strokes.hair, colours.line)
     return (merged((number, struck(number.covers, page.px(width), colour))),)

@@ -202,8 +202,8 @@ def _head(content: HeadToHeadContent, rect: Rect, kind: _Type) -> tuple[tuple[La
         if len(lines) == 1 and 2 * longest + page.px(48) + kind.small.width(lines[0]) <= width:
             layers.append(kind.small.layer(lines.pop(), middle, baseline, colours.quiet, "centre"))
     # What the notes leave no room for goes under them.
-    for line in lines:
-        baseline += page.px(2) + kind.small.line
+    for index, line in enumerate(lines):
+        baseline += page.px(2 if index else 10) + kind.small.line
         layers.append(kind.small.layer(line, middle, baseline, colours.quiet, "centre"))
     return tuple(layers), baseline + page.px(34) - rect.top
 

@@ -94,6 +94,14 @@ def test_dimension_lines_touch_what_they_measure(span: float) -> None:
         assert layer.covers.bottom > 300 + span + 20
 
 
+def test_a_strike_through_one_digit_is_no_steeper_than_through_many() -> None:
+    """It runs on at both sides: a lone digit is crossed, not followed along its own stroke."""
+    layer = struck(Rect(100, 50, 112, 72), 3, RED)
+    covers = layer.covers
+    assert covers.right - covers.left > 2 * (72 - 50)
+    assert abs((covers.left + covers.right) / 2 - 106) <= 1
+
+
 def test_a_strike_rises_across_the_number() -> None:
     """It begins below the first digit's middle, ends above the last one's, and sticks out."""
     layer = struck(Rect(100, 50, 160, 80), 3, RED)
