@@ -100,10 +100,16 @@ def _pairs(knowledge: Knowledge, entries: Sequence[str]) -> Iterator[tuple[Known
         else ((entry, other) for entry in entries for other in everyone if other != entry)
     )
     for first, second in pairs:
-        others = {known.name: known for known in knowledge.of([second])}
+        others = {_kind(known): known for known in knowledge.of([second])}
         for known in knowledge.of([first]):
-            if known.name in others and _alike(known.unit, others[known.name].unit):
-                yield known, others[known.name]
+            other = others.get(_kind(known))
+            if other is not None and _alike(known.unit, other.unit):
+                yield known, other
+
+
+def _kind(known: Known) -> tuple[str, bool, bool]:
+    """Tell what is known of two entries alike: a price and the points for it share a name."""
+    return known.name, known.is_figure, known.unit == "points"
 
 
 def _differences(claim: Claim, knowledge: Knowledge, entries: Sequence[str]) -> Iterator[Candidate]:

@@ -15,6 +15,7 @@ from typing import Literal
 
 from overlays.outline.speech.number_words import Reading, is_number_word, read_fraction, read_number
 from overlays.outline.speech.unit_words import Lexicon
+from overlays.units import CURRENCIES
 
 __all__ = ["Claim", "find_claims"]
 
@@ -50,6 +51,12 @@ _HEDGES: dict[tuple[str, ...], Hedge] = {
 _LABELS = {"episode", "number", "no", "nr", "season", "part", "step", "test", "run", "repeat",
            "day", "round", "chapter", "figure", "page", "take", "version", "mark", "channel", "iso",
            "en", "din", "line"}  # fmt: skip
+# Verbs that say what a number without a unit is in: "costs eighteen fifty", "scores ninety".
+_MONEY, _MASS = tuple(CURRENCIES), ("g", "kg", "mg", "t", "lb", "oz")
+_VERBS: dict[str, tuple[str, ...]] = {
+    "cost": _MONEY, "costs": _MONEY, "weigh": _MASS, "weighs": _MASS, "score": ("points",),
+    "scores": ("points",), "scored": ("points",),
+}  # fmt: skip
 _MULTIPLES = {"twice": 2, "double": 2, "triple": 3, "thrice": 3}
 _MOST_COUNTED = 12
 
@@ -172,6 +179,10 @@ class _Finder:
             bound = len(words) > 1 and words[1] in {"as", "more", "the", "what", *_MORE, *_LESS}
             return self._ratio(place, after + 1, readings[0], bound=bound)
         end, units, after = self._unit(place, after, words if joined else [])
+        if units and set(units) <= set(CURRENCIES):
+            readings, end, after = self._with_cents(readings, end, after)
+        elif not units:
+            units = self._meant(place)
         if "%" in units:
             ratios = tuple(Reading(r.value / 100, r.step / 100) for r in readings)
             side, after, end = self._side(after, end)
@@ -204,6 +215,33 @@ class _Finder:
             return self.tokens[after + taken - 1].end, units, after + taken
         front = self.text[max(0, self.tokens[place].start - 1) : self.tokens[place].start]
         return end, self.lexicon.symbols.get(front, ()) if in_figures else (), after
+
+    def _with_cents(
+        self, readings: tuple[Reading, ...], end: int, after: int
+    ) -> tuple[tuple[Reading, ...], int, int]:
+        """Take in the cents of "eighteen euros fifty"."""
+        words = self._words(after) if after < len(self.tokens) else []
+        if not words or not self.tokens[after].joined:
+            return readings, end, after
+        token = self.tokens[after]
+        taken, cents = read_number(words)
+        if token.number is not None:
+            taken, cents = 1, (Reading(token.number, token.step),)
+        stop = after + taken
+        behind = self._words(stop) if stop < len(self.tokens) and self.tokens[stop].joined else []
+        fits = taken and all(r.step == 1 and 10 <= r.value < 100 for r in cents[:1])
+        if not fits or self.lexicon.read(behind)[0] or any(r.step != 1 for r in readings):
+            return readings, end, after
+        whole = tuple(Reading(r.value + cents[0].value / 100, Decimal("0.01")) for r in readings)
+        return whole, self.tokens[stop - 1].end, stop
+
+    def _meant(self, place: int) -> tuple[str, ...]:
+        """Return the units that the verb right before a number without one says it is in."""
+        start, _ = self._hedge(place)
+        before = [token.word for token in self.tokens[:place] if token.end <= start]
+        family = _VERBS.get(before[-1], ()) if before else ()
+        known = [unit for units in self.lexicon.words.values() for unit in units] if family else ()
+        return tuple(dict.fromkeys(unit for unit in known if unit in family))
 
     def _fraction(self, place: int, taken: int, fraction: Reading) -> tuple[int, Claim | None]:
         after = place + taken

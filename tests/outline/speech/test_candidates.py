@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from decimal import Decimal
 from pathlib import Path
 
 import pytest
 
+from overlays.model.result import ScoreRow, Standing
 from overlays.outline.speech.candidates import candidates
 from overlays.outline.speech.claims import find_claims
 from overlays.outline.speech.known import Knowledge
@@ -99,3 +102,17 @@ def test_excess_has_the_side_that_was_said(knowledge: Knowledge) -> None:
     label = "Mean torque of Alder against Mean torque of Dune"
     assert more[label] == pytest.approx(86.44 / 80.06 - 1)
     assert less[label] == pytest.approx(1 - 86.44 / 80.06)
+
+
+def test_a_price_and_the_points_for_it_are_two_things(tmp_path: Path) -> None:
+    """An attribute and a column of points may share a name; gaps are found of both."""
+    results = make_results(make_session(tmp_path))
+    rows = [
+        Standing(ScoreRow(key, key, {}, {"price": points}, points, rank), None, True)
+        for key, points, rank in (("alder", Decimal("8.5"), 2), ("dune", Decimal("9.0"), 1))
+    ]
+    knowledge = Knowledge(replace(results, standings=tuple(rows)))
+    price = _values(knowledge, "6 euros cheaper", "dune", "alder")
+    assert price == {"price of Dune minus price of Alder": -6.5}
+    points = _values(knowledge, "half a point more", "dune", "alder")
+    assert points["price points of Dune minus price points of Alder"] == 0.5

@@ -48,6 +48,28 @@ def test_amounts_are_found_with_their_unit(text: str, said: str, value: str, uni
 
 
 @pytest.mark.parametrize(
+    ("text", "said", "values", "unit"),
+    [
+        ("it costs nine euros ninety now", "nine euros ninety", {"9.9"}, "EUR"),
+        ("it costs 18 euros 50", "18 euros 50", {"18.5"}, "EUR"),
+        ("it costs eighteen fifty", "eighteen fifty", {"1850", "18.5"}, "EUR"),
+        ("it weighs about twenty-one", "about twenty-one", {"21"}, "g"),
+        ("Alder scored ninety and a half", "ninety and a half", {"90.5"}, "points"),
+        # What follows is another number, or no cents.
+        ("for nine euros 86 grams", "nine euros", {"9"}, "EUR"),
+        ("for nine euros, ninety of them", "nine euros", {"9"}, "EUR"),
+        ("for nine euros 7 times", "nine euros", {"9"}, "EUR"),
+    ],
+)
+def test_money_is_read_as_it_is_said(text: str, said: str, values: set[str], unit: str) -> None:
+    """Cents follow their unit, and a verb says what a number without a unit is in."""
+    claim = find_claims(text, LEXICON)[0]
+    assert claim.text == said
+    assert {f"{reading.value.normalize():f}" for reading in claim.readings} == values
+    assert unit in claim.units
+
+
+@pytest.mark.parametrize(
     ("text", "form", "hedge", "side", "value"),
     [
         ("six newton metres down on Dune", "difference", "", -1, "6"),
