@@ -156,6 +156,13 @@ def withdraw_result(
         If nothing of that kind stands, the reason is empty, or the ledger is held or damaged.
     """
     file = session.spec.episode.ledger or ""
+    if not reason.strip():
+        raise LedgerError(
+            f"a withdrawal of {entry} needs its reason: it is kept for good, and shown.",
+            code="withdrawal-without-reason",
+            file=file,
+            remedy="Say what was wrong with the result.",
+        )
 
     def make(rows: tuple[LedgerRow, ...]) -> list[LedgerRow]:
         standing = standing_rows(rows)

@@ -111,10 +111,16 @@ def changes_in_ledger(results: Results, ledger: Sequence[LedgerRow]) -> tuple[Ch
         if Decimal(now.shown) != row.value or now.unit != row.unit:
             found.append(Change(*where, _written(row), _shown(now)))
     found += [
-        Change(*where, _written(row), _shown(results.figures.get(where)))
+        Change(*where, _written(row), _instead(row, results.figures.get(where)))
         for where, row in withdrawn.items()
     ]
     return tuple(found)
+
+
+def _instead(row: LedgerRow, figure: Figure | None) -> str | None:
+    """Return what stands instead of a withdrawn row, and say so where it is the same."""
+    now = _shown(figure)
+    return f"{now} (withdrawn, yet its run is still used)" if now == _written(row) else now
 
 
 def _written(row: LedgerRow) -> str:

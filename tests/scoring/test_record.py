@@ -100,6 +100,18 @@ def test_everything_of_an_entry_may_be_withdrawn(tmp_path: Path) -> None:
         withdraw_result(found.session, "ash", [], reason="again")
 
 
+@pytest.mark.parametrize("reason", ["", " "])
+def test_a_withdrawal_without_a_reason_is_one_error(tmp_path: Path, reason: str) -> None:
+    """It is told before anything is written, and of no line that is not there."""
+    found = measured(tmp_path, [50.0])
+    record_results(found)
+    before = (tmp_path / "ledger.csv").read_bytes()
+    with pytest.raises(LedgerError, match="needs its reason") as caught:
+        withdraw_result(found.session, "ash", [], reason=reason)
+    assert caught.value.line is None
+    assert (tmp_path / "ledger.csv").read_bytes() == before
+
+
 @pytest.mark.parametrize(("entry", "figure"), [("ash", "hled"), ("cedar", "held")])
 def test_what_does_not_stand_cannot_be_withdrawn(tmp_path: Path, entry: str, figure: str) -> None:
     """A misspelt entry or figure is told, and nothing is written."""

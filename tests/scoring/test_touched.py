@@ -56,6 +56,17 @@ def test_an_erratum_of_this_episode_is_a_change() -> None:
     assert changes_in_ledger(measured([53.0]), ledger) == (Change("held", "cedar", "12.0 N", None),)
 
 
+def test_what_is_taken_back_but_still_used_says_so() -> None:
+    """A withdrawn result whose run the session goes on using is no change to the same value."""
+    ledger = [
+        ledger_row(3, "ash", "held", "50.0"),
+        ledger_row(3, "ash", "held", None, reason="wrong strap"),
+    ]
+    (change,) = changes_in_ledger(measured([50.0]), ledger)
+    assert change.before == "50.0 N"
+    assert change.after == "50.0 N (withdrawn, yet its run is still used)"
+
+
 def beat(name: str, line: int, *figures: tuple[str, str]) -> Beat:
     """Return a beat that says these figures."""
     plain = Beat.__dataclass_fields__
