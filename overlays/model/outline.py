@@ -192,6 +192,8 @@ class HeardLine:
         Id of the beat it is said in; empty before the first.
     line : int
         Line of its times in the captions.
+    word_frames : tuple of int
+        When each of its words begins, as the captions say or by its place among them.
     """
 
     text: str
@@ -199,6 +201,12 @@ class HeardLine:
     end_frame: int
     beat: str
     line: int
+    word_frames: tuple[int, ...] = ()
+
+    def frame_at(self, place: int) -> int:
+        """Return when what stands at a place of the text is said."""
+        word = len(self.text[: place + 1].split()) - 1
+        return self.word_frames[word] if 0 <= word < len(self.word_frames) else self.first_frame
 
 
 @dataclass(frozen=True, slots=True)

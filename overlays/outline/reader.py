@@ -86,7 +86,8 @@ def _heard(sources: Sources, beats: Sequence[Beat]) -> Iterator[HeardLine]:
         # A caption that leads into a beat by a frame or two belongs to the beat.
         index = bisect_right(starts, (first + end) // 2) - 1
         beat = beats[index].beat if index >= 0 else ""
-        yield HeardLine(caption.text, first, end, beat, caption.line)
+        words = tuple(whole_frames(clock.heard(word.start_ms)) for word in caption.words)
+        yield HeardLine(caption.text, first, end, beat, caption.line, words)
 
 
 def _sources(

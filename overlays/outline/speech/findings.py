@@ -150,8 +150,8 @@ class _Spoken:
             said = self.text[begin:end]
             scripted = partial(self._figures, begin)
             for claim, judged, about in _judged(said, self.knowledge, context, scripted):
-                line = self._line(begin + claim.start)
-                spot = Spot("captions", line.beat, line.line, line.first_frame)
+                line, place = self._line(begin + claim.start)
+                spot = Spot("captions", line.beat, line.line, line.frame_at(place))
                 yield Finding(claim.text, said.strip(), spot, self._excused(claim, judged, about))
             context = self.knowledge.entries_in(said) or context
 
@@ -169,15 +169,17 @@ class _Spoken:
     def _own_figures(self) -> frozenset[tuple[str, str]]:
         return frozenset(self.beat.figures if self.beat is not None else ())
 
-    def _line(self, place: int) -> HeardLine:
-        return self.lines[bisect_right(self.starts, place) - 1]
+    def _line(self, place: int) -> tuple[HeardLine, int]:
+        """Return the caption at a place of the text, and the place within it."""
+        number = bisect_right(self.starts, place) - 1
+        return self.lines[number], place - self.starts[number]
 
     def _figures(self, begin: int, claim: Claim) -> Iterable[tuple[str, str]]:
         """Return the figures of the sentences that the script has while a claim is heard."""
         if self.beat is None:
             return ()
-        first = self._line(begin + claim.start).first_frame
-        end = self._line(begin + claim.end - 1).end_frame
+        first = self._line(begin + claim.start)[0].first_frame
+        end = self._line(begin + claim.end - 1)[0].end_frame
         sentences = self.beat.sentences
         ends = [sentence.first_frame for sentence in sentences[1:]]
         near = [
