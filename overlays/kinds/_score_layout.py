@@ -135,7 +135,9 @@ def _wide(kind: RowType, lines: int) -> tuple[Plan, bool]:
     label = below + kind.small.cap_height
     opens = label + px(20) if lines else below
     old = (opens if lines else label) + px(28) + kind.old.face.cap_height
-    total = (old + px(6) if lines and kind.any_old else label) + px(26) + kind.total.face.cap_height
+    # Above the total stands its label, the score before, or the closed line above.
+    over = (old + px(6) if kind.any_old else opens) if lines else label
+    total = over + px(26) + kind.total.face.cap_height
     above = old + px(24) if kind.any_old else max(opens, label) + px(26)
     new = max(above + kind.new.height, total)
     bar = new + px(32)
