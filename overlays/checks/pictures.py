@@ -108,7 +108,7 @@ def judge_curves(
     """
     if not (_draws_curves(scene) and isinstance(content, _Lines)):
         return None
-    plot = scene.axes_of(scene.curves[-1]).plot
+    plot = scene.axes_of(overlay_frame, scene.curves[-1]).plot
     thin = any(curve.width < _LEAST_WIDTH_PX for curve in scene.curves)
     if thin or plot.right - plot.left < _LEAST_PLOT_PX:
         return Finding("curves", "pass", "the canvas is too small for its curves to be read.")

@@ -102,12 +102,14 @@ def read_back(
     ]
     covered = scene.covered(frame)
     edges = {
-        curve.key: _ink_edges(scene.axes_of(curve), traces[curve.key], until_s, curve.width / 2)
+        curve.key: _ink_edges(
+            scene.axes_of(frame, curve), traces[curve.key], until_s, curve.width / 2
+        )
         for curve, until_s in begun
     }
     readings: list[Reading] = []
     for curve, until_s in begun:
-        axes, own = scene.axes_of(curve), edges[curve.key]
+        axes, own = scene.axes_of(frame, curve), edges[curve.key]
         head = int(np.floor(axes.time.at(until_s) + 0.5)) - axes.plot.left
         others = [edges[key] for key in edges if key != curve.key]
         seen = _Seen(pixels, axes.plot, curve, covered)

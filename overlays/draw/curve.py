@@ -63,8 +63,8 @@ class CurveScene(Scene, Protocol):
         """What it draws, back to front."""
         ...
 
-    def axes_of(self, curve: Curve) -> Axes:
-        """Return from pixels to seconds and a curve's values."""
+    def axes_of(self, frame: int, curve: Curve) -> Axes:
+        """Return from pixels to seconds and a curve's values, as they are at a frame."""
         ...
 
     def drawn_to_s(self, frame: int, curve: Curve) -> float | None:

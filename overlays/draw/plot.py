@@ -19,7 +19,7 @@ from overlays.draw.rule import RULE, engraved, strip
 from overlays.draw.sheet import Sheet, block
 from overlays.draw.text import Face
 
-__all__ = ["Plot", "plot", "right_rule", "right_width", "ruling"]
+__all__ = ["Plot", "plate", "plot", "right_rule", "right_width", "ruling"]
 
 # Wanted distance of numbered ticks, upwards and across, in a style's lengths.
 _UPWARDS, _ACROSS = 90, 150
@@ -40,12 +40,15 @@ class Plot:
         Lines and time, which grow from left to right.
     elapsed : Layer
         The time axis as it has passed; to be shown up to the curves' heads.
+    numbers_right : int
+        The column at which the rule's numbers end.
     """
 
     axes: Axes
     upwards: tuple[Layer, ...]
     across: tuple[Layer, ...]
     elapsed: Layer
+    numbers_right: int
 
 
 def plot(
@@ -58,6 +61,7 @@ def plot(
     right_room: int,
     unit: str,
     log: bool = False,
+    later: tuple[float, float] | None = None,
 ) -> Plot:
     """Lay out a plot.
 
@@ -77,12 +81,18 @@ def plot(
         Of the values, as set.
     log : bool
         Whether values are spaced by their logarithms.
+    later : (float, float), optional
+        Values the axis will come to show; their numbers will find room, too.
     """
     small = page.face("text", page.style.type.small)
     strong = page.face("strong", page.style.type.small)
-    (low, high), ticks = ruling(values, inside.bottom - inside.top, page, log=log)
+    height = inside.bottom - inside.top
+    (low, high), ticks = ruling(values, height, page, log=log)
     texts = [page.number(ticks.text(value)) for value in ticks.numbered]
-    edge = Rect(panel.left, panel.top, panel.left + page.px(RULE), panel.bottom)
+    if later is not None:
+        _, others = ruling(later, height, page, log=log)
+        texts += [page.number(others.text(value)) for value in others.numbered]
+    edge = _edge(panel, page)
     numbers_right = edge.right + page.px(12) + max(strong.width(text) for text in texts)
     below = page.px(14) + small.cap_height
     area = Rect(
@@ -90,21 +100,49 @@ def plot(
     )
     scale = Scale(low, high, area.bottom, area.top, log)
     axes = Axes(Scale(0.0, length_s, area.left, area.right), scale, area, unit)
+    return plate(axes, panel, page, numbers_right=numbers_right)
+
+
+def _edge(panel: Rect, page: Page) -> Rect:
+    return Rect(panel.left, panel.top, panel.left + page.px(RULE), panel.bottom)
+
+
+def plate(axes: Axes, panel: Rect, page: Page, *, numbers_right: int) -> Plot:
+    """Draw the plate of a plot whose axes are given.
+
+    Parameters
+    ----------
+    numbers_right : int
+        The column at which the rule's numbers end.
+    """
+    small = page.face("text", page.style.type.small)
+    strong = page.face("strong", page.style.type.small)
+    area, scale = axes.plot, axes.value
+    most = _most_upwards(area.bottom - area.top, page)
+    ticks = (
+        log_ticks(scale.low, scale.high) if scale.log else nice_ticks(scale.low, scale.high, most)
+    )
     half = strong.cap_height // 2
     numbers = tuple(
         strong.layer(
-            text, numbers_right, round(scale.at(float(tick))) + half, page.colours.ink, "right"
+            page.number(ticks.text(tick)), numbers_right, round(scale.at(float(tick))) + half,
+            page.colours.ink, "right",
         )
-        for tick, text in zip(ticks.numbered, texts, strict=True)
-    )
+        for tick in ticks.numbered
+    )  # fmt: skip
     thick = page.px(page.style.strokes.rule)
     base = area.bottom - thick // 2
     return Plot(
         axes,
-        (engraved(edge, "right", scale, ticks, page), *numbers),
+        (engraved(_edge(panel, page), "right", scale, ticks, page), *numbers),
         (_grid(axes, ticks, page), *_time(axes, small, page)),
         block(Rect(area.left, base, area.right, base + thick), page.colours.ink),
+        numbers_right,
     )
+
+
+def _most_upwards(height: int, page: Page) -> int:
+    return max(2, min(_MOST_UPWARDS, height // page.px(_UPWARDS)))
 
 
 def ruling(
@@ -114,7 +152,7 @@ def ruling(
     if log:
         span = log_range(*values)
         return span, log_ticks(*span)
-    most = max(2, min(_MOST_UPWARDS, height // page.px(_UPWARDS)))
+    most = _most_upwards(height, page)
     span = nice_range(*values, most)
     return span, nice_ticks(*span, most)
 

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Literal
 
 import numpy as np
 
+from overlays.draw.curve import value_at
 from overlays.kinds._traces import Line, Pale
 from overlays.kinds.base import Content
 from overlays.numbers import fixed, rounded
@@ -15,7 +17,7 @@ from overlays.numbers import fixed, rounded
 __all__ = ["CurvesContent", "Gap", "Mark", "Pace", "Pause", "Reading", "Second", "Step"]
 
 Pace = Literal["live", "fit"]
-Step = Literal["inset", "gap", "reading"]
+Step = Literal["inset", "gap", "reading", "closer"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,6 +149,8 @@ class CurvesContent(Content):
         A stretch shown larger, in seconds of the run.
     reading : Reading or None
         A crosshair.
+    closer : (float, float) or None
+        A stretch that the axes close in on at last, in seconds of the run.
     """
 
     title: str
@@ -167,15 +171,25 @@ class CurvesContent(Content):
     second: Second | None = None
     inset: tuple[float, float] | None = None
     reading: Reading | None = None
+    closer: tuple[float, float] | None = None
 
     @property
     def values(self) -> tuple[str, ...]:
-        """Every line's last value, the gaps and the marks."""
+        """Every line's value where the plot ends; gaps, events and readings if they are seen then.
+
+        They go when the axes close in.
+        """
+        if self.closer is not None:
+            ends = [_shown_at(line, self.closer[1]) for line in self.lines]
+            return tuple(fixed(value, self.places) for value in ends if math.isfinite(value))
         texts = [fixed(line.last, self.places) for line in self.lines]
         texts += [fixed(gap.size(self.places), self.places) for gap in self.gaps]
         texts += [mark.number for mark in (*self.marks, *self.reached)]
         if self.second is not None:
             texts.append(fixed(self.second.line.last, self.second.places))
+        if self.reading is not None:
+            read = [value_at(x.time_s, x.values, self.reading.end_s) for x in self.lines]
+            texts += [fixed(value, self.places) for value in read if value is not None]
         return tuple(texts)
 
     @property
@@ -197,6 +211,22 @@ class CurvesContent(Content):
         return float(np.nanmin(together)), float(np.nanmax(together))
 
     @property
+    def closer_spread(self) -> tuple[float, float] | None:
+        """The least and the greatest value within the stretch the axes close in on."""
+        if self.closer is None:
+            return None
+        found: list[float] = []
+        shown = [(line.time_s, line.values) for line in self.lines]
+        shown += [(run.time_s, run.values) for run in self.before]
+        for band in (line.band for line in self.lines if line.band is not None):
+            shown += [(band.time_s, band.low), (band.time_s, band.high)]
+        for time_s, values in shown:
+            inside = (time_s >= self.closer[0]) & (time_s <= self.closer[1])
+            ends = np.interp(self.closer, time_s, values, left=np.nan, right=np.nan)
+            found += [*values[inside].tolist(), *ends.tolist()]
+        return float(np.nanmin(found)), float(np.nanmax(found))
+
+    @property
     def stops(self) -> tuple[int, ...]:
         """Indices of the gaps that are called out while the drawing pauses at their time."""
         if self.pause is None:
@@ -208,4 +238,13 @@ class CurvesContent(Content):
         """What happens once the curves are drawn, in turn: what, and which of its sort."""
         steps: list[tuple[Step, int]] = [("inset", 0)] if self.inset is not None else []
         steps += [("gap", i) for i in range(len(self.gaps)) if i not in self.stops]
-        return (*steps, ("reading", 0)) if self.reading is not None else tuple(steps)
+        if self.reading is not None:
+            steps.append(("reading", 0))
+        if self.closer is not None:
+            steps.append(("closer", 0))
+        return tuple(steps)
+
+
+def _shown_at(line: Line, at_s: float) -> float:
+    """Return what a flag shows at a time: a line that has ended keeps its last value."""
+    return float(np.interp(min(at_s, line.time_s[-1]), line.time_s, line.values))

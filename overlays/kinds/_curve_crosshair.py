@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from overlays.draw.axis import Axes
 from overlays.draw.curve import Curve, value_at
@@ -94,6 +95,8 @@ class Crosshair:
         self._line = block(Rect(0, plot.top, hair, plot.bottom), page.colours.ink)
         half, reach = page.px(3), page.px(11)
         self._ticks = [block(Rect(-reach, -half, reach, half), row.curve.colour) for row in rows]
+        # Drawn when first asked for and kept: the same value comes back often.
+        self._set = lru_cache(maxsize=512)(Numerals.layer)
         self._lay_list(room)
 
     def _lay_list(self, room: Room) -> None:
@@ -181,10 +184,10 @@ class Crosshair:
     def _read(self, at_s: float, values: Sequence[float | None]) -> list[Layer]:
         number: Callable[[str], str] = self._page.number
         time = number(fixed(at_s, _PLACES))
-        layers = [*self._still, *self._time.layers(time, self._time_right, self._heading)]
+        layers = [*self._still, self._set(self._time, time, self._time_right, self._heading)]
         for row, value, baseline in zip(self._rows, values, self._baselines, strict=True):
             text = "–" if value is None else number(fixed(value, row.places))
-            layers += self._value.layers(text, self._value_right, baseline)
+            layers.append(self._set(self._value, text, self._value_right, baseline))
         return layers
 
 

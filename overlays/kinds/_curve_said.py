@@ -41,6 +41,10 @@ def said(content: CurvesContent) -> str:
         sentences.append(f"Shown larger: {content.inset[0]:g} s to {content.inset[1]:g} s")
     if content.reading is not None:
         sentences.append(_read_at(content, content.reading))
+    if content.closer is not None:
+        sentences.append(
+            f"At last the axes close in on {content.closer[0]:g} s to {content.closer[1]:g} s"
+        )
     return ". ".join(sentences) + "."
 
 

@@ -19,6 +19,8 @@ _STAGE_S = 0.4
 _LOOK_S, _LOOK_SHARE = 1.6, 0.2
 # How long a crosshair takes across the whole run.
 _TRAVEL_S = 6.0
+# How many steps the axes take to close in, with a look before they do.
+_CLOSER = 5
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,7 +135,9 @@ def _what(content: CurvesContent) -> str:
 
 def _steps_s(content: CurvesContent, step_s: float) -> tuple[float, ...]:
     """Return how long each step wants to take."""
-    lengths: dict[Step, float] = {"inset": 2 * step_s, "gap": step_s, "reading": step_s}
+    lengths: dict[Step, float] = {
+        "inset": 2 * step_s, "gap": step_s, "reading": step_s, "closer": _CLOSER * step_s,
+    }  # fmt: skip
     if content.reading is not None:
         way = abs(content.reading.end_s - content.reading.start_s) / content.length_s
         lengths["reading"] += way * _TRAVEL_S

@@ -21,9 +21,10 @@ from overlays.draw.plot import plot, right_rule, right_width
 from overlays.draw.room import Room
 from overlays.draw.rule import RULE, strip
 from overlays.kinds._curve_before import Before
+from overlays.kinds._curve_closer import Closer
 from overlays.kinds._curve_content import CurvesContent
 from overlays.kinds._curve_crosshair import Crosshair, Row
-from overlays.kinds._curve_gaps import call_outs
+from overlays.kinds._curve_gaps import call_outs, risen
 from overlays.kinds._curve_inset import Inset
 from overlays.kinds._curve_marks import Marks
 from overlays.kinds._curve_timing import timing
@@ -62,7 +63,7 @@ class CurvesScene:
             width = page.scale * style.strokes.curve * _SECOND_WIDTH
             self._second = (Curve(other.key, other.time_s, other.values, style.colours.ink, width),)
         self._led = (*self._lines, *self._second)
-        self._drawn = tuple(drawn(curve, self.axes_of(curve)) for curve in self._led)
+        self._drawn = tuple(drawn(curve, self._own_axes(curve)) for curve in self._led)
         self._bands = tuple(
             None if line.band is None else banded(
                 line.band.time_s, line.band.low, line.band.high,
@@ -101,7 +102,31 @@ class CurvesScene:
                 Inset(content.inset, self._lines, self.axes, page, room=room,
                       move=moves["inset", 0]),
             )  # fmt: skip
+        self._closer: tuple[Closer, ...] = ()
+        if content.closer is not None and content.closer_spread is not None:
+            self._closer = (self._close_in(content.closer, content.closer_spread,
+                                           moves["closer", 0]),)  # fmt: skip
         self.curves = (*self._before.curves, *self._led)
+
+    def _close_in(
+        self, stretch: tuple[float, float], values: tuple[float, float], move: Move
+    ) -> Closer:
+        lines = zip(self._content.lines, self._lines, strict=True)
+        return Closer(
+            self._plot,
+            stretch,
+            values,
+            (*self._lines, *self._before.curves),
+            self._rect,
+            page=self._page,
+            headed=len(self._lines),
+            bands=[(line.band, _pale(curve.colour)) for line, curve in lines if line.band],
+            names=self._names,
+            text=self._set,
+            shape=self._shape,
+            move=move,
+            window=self._settling(),
+        )
 
     def _rows(self) -> tuple[Row, ...]:
         """Return what a crosshair reads, in the order of the entries."""
@@ -110,7 +135,7 @@ class CurvesScene:
         if content.second is not None:
             units.append((content.second.unit, content.second.places))
         return tuple(
-            Row(curve, name, unit, places, self.axes_of(curve))
+            Row(curve, name, unit, places, self._own_axes(curve))
             for curve, name, (unit, places) in zip(self._led, self._names, units, strict=True)
         )
 
@@ -124,8 +149,13 @@ class CurvesScene:
         """From pixels to seconds and values."""
         return self._plot.axes
 
-    def axes_of(self, curve: Curve) -> Axes:
-        """Return from pixels to seconds and a curve's values."""
+    def axes_of(self, frame: int, curve: Curve) -> Axes:
+        """Return from pixels to seconds and a curve's values, as they are at a frame."""
+        for closer in self._closer:
+            return closer.axes_at(frame)
+        return self._own_axes(curve)
+
+    def _own_axes(self, curve: Curve) -> Axes:
         return self._right_axes if curve in self._second else self._plot.axes
 
     def _lay_plate(self) -> None:
@@ -154,6 +184,7 @@ class CurvesScene:
             right_room=self._shape.pin + self._shape.width,
             unit=content.unit,
             log=content.log,
+            later=content.closer_spread,
         )
         body: tuple[Layer, ...] = ()
         self._right_axes = self._plot.axes
@@ -169,7 +200,7 @@ class CurvesScene:
         """Return what curves, bands and earlier runs leave free for labels."""
         room = Room(self.axes.plot, self._page.px(4))
         for curve in self._led:
-            points = self.axes_of(curve).points(curve.time_s, curve.values)
+            points = self._own_axes(curve).points(curve.time_s, curve.values)
             room.take_curve(points, curve.width + 2 * self._page.px(4))
         for band in (line.band for line in self._content.lines if line.band is not None):
             edges = (self.axes.points(band.time_s, rows) for rows in (band.high, band.low))
@@ -193,7 +224,7 @@ class CurvesScene:
             value = np.interp(until, line.time_s, line.values)
             values.append(value)
             xs.append(self._columns(until))
-            rows = _held(self.axes_of(line).value.px(value))
+            rows = _held(self._own_axes(line).value.px(value))
             ys.append(np.clip(rows, plot.top, plot.bottom))
             begun.append(times > 0)
         heads = Heads(
@@ -212,8 +243,11 @@ class CurvesScene:
         """Return a head's value as shown, by frame of the data; a dash inside a gap."""
         value, second = float(self._values[frame, curve]), self._content.second
         own = second is None or curve < len(self._lines)
-        places = self._content.places if own or second is None else second.places
-        return self._page.number(fixed(value, places)) if math.isfinite(value) else "–"
+        return self._set(value, self._content.places if own or second is None else second.places)
+
+    def _set(self, value: float, places: int | None = None) -> str:
+        decimals = self._content.places if places is None else places
+        return self._page.number(fixed(value, decimals)) if math.isfinite(value) else "–"
 
     def drawn_to_s(self, frame: int, curve: Curve) -> float | None:
         """Return up to which time a curve is drawn; None before it begins."""
@@ -225,6 +259,9 @@ class CurvesScene:
 
     def covered(self, frame: int) -> Sequence[Rect]:
         """Return where labels, pins, flags and gaps may lie over the curves."""
+        for closer in self._closer:
+            if closer.share(frame) == 0:
+                return closer.covered(frame)
         layers = [*self._before.labels, *self._marks.layers(frame)]
         data = frame - self._timing.data.first
         if data >= 0:
@@ -260,41 +297,65 @@ class CurvesScene:
         rect, area, stages = self._rect, self.axes.plot, self._timing
         shown = rect.left + stages.panel.grown(frame, rect.right - rect.left)
         layers = [through(x, Rect(0, 0, shown, self.height)) for x in self._plate]
+        share = 1.0
+        for closer in self._closer:
+            share = closer.share(frame)
+            if share == 0:
+                return layers + closer.layers(frame)
         if frame >= stages.axes.first:
             up = rect.bottom - stages.axes.grown(frame, rect.bottom - rect.top)
             along = area.left + stages.axes.grown(frame, rect.right - area.left)
             window = Rect(0, 0, along, self.height)
-            layers += [through(x, Rect(0, up, self.width, rect.bottom)) for x in self._upwards]
-            layers += [through(x, window) for x in (*self._plot.across, *self._before.layers)]
+            plot = [through(x, Rect(0, up, self.width, rect.bottom)) for x in self._upwards]
+            plot += [through(x, window) for x in self._plot.across]
+            plot += self._shown(frame, self._bands)
+            plot += [through(x, window) for x in self._before.layers]
+            layers += plot if share == 1 else _without_text(plot, share)
         if frame >= stages.data.first:
-            layers += self._data_layers(frame)
-            for gap, move in zip(self._gaps, self._gap_moves(), strict=True):
-                layers += gap.layers(frame, move)
-            layers += self._marks.layers(frame)
-            for part in self._last_parts():
-                layers += part.layers(frame)
+            layers += self._data_layers(frame, share)
+            labels = self._labels(frame)
+            layers += labels if share == 1 else risen(labels, share)
             layers += self._flags.layers(frame - stages.data.first)
         return layers
 
-    def _data_layers(self, frame: int) -> list[Layer]:
-        """Return bands and curves as far as they have come."""
-        turns = [self._turn(index) for index in range(len(self._drawn))]
-        elapsed = np.array([self._timing.elapsed_s(frame, turn) for turn in turns])
-        windows = [
-            Rect(0, 0, int(column), self.height) if time_s > 0 else None
-            for column, time_s in zip(self._columns(elapsed), elapsed, strict=True)
-        ]
-        furthest = int(self._columns(elapsed[:1])[0])
-        layers = [through(self._plot.elapsed, Rect(0, 0, furthest, self.height))]
-        layers += self._marks.behind(furthest)
-        for parts in (self._bands, self._drawn):
-            # The first entry lies on top.
-            layers += [
-                through(layer, window)
-                for layer, window in reversed(list(zip(parts, windows, strict=False)))
-                if layer is not None and window is not None
-            ]
+    def _labels(self, frame: int) -> list[Layer]:
+        """Return what is said of the curves at a frame."""
+        layers: list[Layer] = []
+        for gap, move in zip(self._gaps, self._gap_moves(), strict=True):
+            layers += gap.layers(frame, move)
+        layers += self._marks.layers(frame)
+        for part in self._last_parts():
+            layers += part.layers(frame)
         return layers
+
+    def _data_layers(self, frame: int, share: float) -> list[Layer]:
+        """Return the time passed, the level and the curves as far as they have come."""
+        elapsed = np.array([self._timing.elapsed_s(frame)])
+        furthest = int(self._columns(elapsed)[0])
+        layers = [through(self._plot.elapsed, Rect(0, 0, furthest, self.height))]
+        level = self._marks.behind(furthest)
+        layers += level if share == 1 else risen(level, share)
+        return layers + self._shown(frame, self._drawn)
+
+    def _shown(self, frame: int, parts: Sequence[Layer | None]) -> list[Layer]:
+        """Show one layer a curve as far as that has come, the first entry on top."""
+        if frame < self._timing.data.first:
+            return []
+        layers: list[Layer] = []
+        for index, layer in reversed(list(enumerate(parts))):
+            elapsed_s = self._timing.elapsed_s(frame, self._turn(index))
+            if layer is not None and elapsed_s > 0:
+                column = int(self._columns(np.array([elapsed_s]))[0])
+                layers.append(through(layer, Rect(0, 0, column, self.height)))
+        return layers
+
+
+def _without_text(layers: Sequence[Layer], share: float) -> list[Layer]:
+    """Let lines of text go, and keep everything else."""
+    kept: list[Layer] = []
+    for layer in layers:
+        kept += risen([layer], share) if layer.patch.written else [layer]
+    return kept
 
 
 def _pale(colour: Colour) -> Colour:

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Annotated, Any, ClassVar
 
+import numpy as np
 from pydantic import BeforeValidator, Field, TypeAdapter
 
 from overlays.draw.patch import Scene
@@ -114,6 +115,8 @@ class Curves(Overlay[CurvesContent]):
         A stretch of the run shown larger in a window, once the curves are drawn.
     crosshair : time or (time, time)
         A line that stands at a time and reads every curve there; or goes from one time to another.
+    closer : (time, time)
+        A stretch of the run that both axes close in on, last of all; labels go before they do.
     title : str
         Instead of the test's label.
     """
@@ -142,6 +145,7 @@ class Curves(Overlay[CurvesContent]):
     crosshair: Annotated[
         tuple[TimeField, ...], BeforeValidator(_times), Field(min_length=1, max_length=2)
     ] = ()
+    closer: Annotated[tuple[TimeField, ...], Field(min_length=2, max_length=2)] = ()
     title: str = ""
 
     def names(self) -> Iterable[tuple[str, Sequence[str], str]]:
@@ -217,12 +221,36 @@ class Curves(Overlay[CurvesContent]):
             second=second,
             inset=self._larger(length_s),
             reading=self._read(length_s),
+            closer=self._close_in(lines, length_s),
         )
 
     def _larger(self, length_s: float) -> tuple[float, float] | None:
         if not self.inset:
             return None
         return stretch_of(self.inset, length_s, field="inset", least_s=length_s / 1000)
+
+    def _close_in(self, lines: Sequence[Line], length_s: float) -> tuple[float, float] | None:
+        if not self.closer:
+            return None
+        if self.log or self.second or self.in_turn:
+            raise OutlineError(
+                "axes cannot close in with log, second or in_turn.",
+                code="bad-closer",
+                field="closer",
+                remedy="Take out closer, or those; inset shows a stretch larger, too.",
+            )
+        # Less would be drawn far larger than any plot that was ever sampled for it.
+        stretch = stretch_of(self.closer, length_s, field="closer", least_s=length_s / 40)
+        for line in lines:
+            inside = (line.time_s >= stretch[0]) & (line.time_s <= stretch[1])
+            if not np.isfinite(line.values[inside]).any():
+                raise OutlineError(
+                    f"{line.name} has no samples from {stretch[0]:g} s to {stretch[1]:g} s.",
+                    code="no-samples",
+                    field="closer",
+                    remedy="Choose another stretch, or take the entry out of the cue.",
+                )
+        return stretch
 
     def _read(self, length_s: float) -> Reading | None:
         if not self.crosshair:

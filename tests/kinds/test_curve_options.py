@@ -52,6 +52,10 @@ FEATURES: dict[str, dict[str, object]] = {
     "second": {"second": "rotor", "entries": ["alder"], "peak": ["alder"]},
     "inset": {"inset": ["1 s", "1.6 s"], "gap": ["alder", "dune"], "gap_at": "3 s"},
     "crosshair": {"crosshair": ["2 s", "4 s"], "entries": ["alder", "dune"]},
+    "closer": {
+        "closer": ["0 s", "1.2 s"], "spread": True, "before": ["dune 1"],
+        "entries": ["alder", "basalt"], "gap": ["alder", "basalt"],
+    },
 }  # fmt: skip
 
 
@@ -111,7 +115,7 @@ def test_frames_do_not_depend_on_how_they_are_reached(
 ) -> None:
     """With every option a frame drawn in sequence or in reverse is the one drawn alone."""
     scene = scene_with(bench, shape, **FEATURES[feature])
-    checked = {0, 1, 60, 120, 121, 180, 260, 290, FRAMES - 1}
+    checked = {0, 1, 60, 120, 121, 180, 260, 283, 290, 296, 301, FRAMES - 1}
     wanted = {frame: draw_alone(scene, frame) for frame in checked}
     forwards, backwards = Canvas(scene), Canvas(scene)
     for frame in range(FRAMES):
@@ -138,7 +142,7 @@ def test_every_curve_still_lies_on_its_data(
         for line in content.drawn
     }
     read = 0
-    for frame in (130, 200, FRAMES - 1):
+    for frame in (130, 200, 296, FRAMES - 1):
         for reading in read_back(scene, frame, draw_alone(scene, frame), traces):
             assert reading.worst_px <= 1.0
             assert reading.stray <= 2
@@ -393,7 +397,7 @@ def test_a_second_channel_is_measured_on_the_right(bench: Bench) -> None:
     """Its line lies true to its own axis, and its flag shows its own value and decimals."""
     scene = scene_with(bench, second="rotor", entries=["alder"])
     assert [curve.key for curve in scene.curves] == ["alder", "alder rotor"]
-    left, right = (scene.axes_of(curve) for curve in scene.curves)
+    left, right = (scene.axes_of(0, curve) for curve in scene.curves)
     assert left.plot == right.plot
     assert left.value != right.value
     assert right.value.at(110.0) == pytest.approx(
@@ -431,8 +435,8 @@ class Window:
         self.curves = inset.curves
         self._inset, self._scene = inset, scene
 
-    def axes_of(self, curve: Curve) -> Axes:
-        del curve
+    def axes_of(self, frame: int, curve: Curve) -> Axes:
+        del frame, curve
         return self._inset.axes
 
     def drawn_to_s(self, frame: int, curve: Curve) -> float | None:
@@ -491,6 +495,55 @@ def test_only_what_moves_is_redrawn_while_a_crosshair_goes(bench: Bench) -> None
     assert max(areas) < 0.02 * 1280 * 720
 
 
+def test_the_axes_close_in_after_a_look(bench: Bench) -> None:
+    """Old axes stand, labels go, the axes move without a number on them, new numbers come."""
+    scene = scene_with(bench, (1280, 720), **FEATURES["closer"])
+    curve = scene.curves[-1]
+    move = scene._timing.steps[-1]
+    before = scene.axes_of(move.first, curve)
+    after = scene.axes_of(FRAMES - 1, curve)
+    assert (before.time.low, before.time.high) == (0.0, 6.0)
+    assert (after.time.low, after.time.high) == (0.0, 1.2)
+    assert before.plot == after.plot
+    highs = [scene.axes_of(frame, curve).time.high for frame in range(FRAMES)]
+    assert highs == sorted(highs, reverse=True)
+    held = sum(high == 6.0 for high in highs[move.first : move.end])
+    assert held >= 0.3 * move.frames
+    moving = [frame for frame in range(FRAMES) if 1.2 < highs[frame] < 6.0]
+    numbers = {
+        frame: {
+            line.text
+            for layer in scene.layers(frame)
+            for line in layer.patch.written
+            if layer.covers.top > after.plot.bottom
+        }
+        for frame in (move.first, moving[len(moving) // 2], FRAMES - 1)
+    }
+    assert [len(texts) > 0 for texts in numbers.values()] == [True, False, True]
+    assert "0.4" in numbers[FRAMES - 1]
+    assert tuple(scene.layers(FRAMES - 1)) == tuple(scene.layers(FRAMES - 2))
+
+
+def test_flags_show_the_values_where_the_closer_plot_ends(bench: Bench) -> None:
+    """Once closed in, every number that the content claims is set, and none of the gap."""
+    scene = scene_with(bench, (1280, 720), **FEATURES["closer"])
+    content = scene._content
+    texts = [line.text for layer in scene.layers(FRAMES - 1) for line in layer.patch.written]
+    wanted = [f"{np.interp(1.2, line.time_s, line.values):.1f}" for line in content.lines]
+    assert list(content.values) == wanted
+    assert set(wanted) <= set(texts)
+    assert not any(text.startswith("at ") for text in texts)
+    assert "close in on 0 s to 1.2 s" in Curves.describe(content)
+
+
+def test_every_number_claimed_is_set(bench: Bench) -> None:
+    """The last frame shows each number that the content says comes from traces."""
+    for feature, options in FEATURES.items():
+        scene = scene_with(bench, (1280, 720), **options)
+        texts = {line.text for layer in scene.layers(FRAMES - 1) for line in layer.patch.written}
+        assert set(scene._content.values) <= texts, feature
+
+
 @pytest.mark.parametrize(
     ("options", "code", "field"),
     [
@@ -507,6 +560,8 @@ def test_only_what_moves_is_redrawn_while_a_crosshair_goes(bench: Bench) -> None
         ({"inset": ["3 s", "9 s"]}, "bad-stretch", "inset"),
         ({"inset": ["3 s", "2 s"]}, "bad-stretch", "inset"),
         ({"crosshair": "9 s"}, "bad-stretch", "crosshair"),
+        ({"closer": ["1 s", "1.01 s"]}, "bad-stretch", "closer"),
+        ({"closer": ["1 s", "2 s"], "log": True}, "bad-closer", "closer"),
         ({"pause": {"at": "9 s", "hold": "1 s"}}, "bad-pause", "pause"),
         ({"pause": {"at": "3 s", "hold": "1 s"}, "in_turn": True}, "bad-pause", "pause"),
     ],
