@@ -210,8 +210,9 @@ def test_a_recording_that_leaves_the_script_is_followed(bench: Bench, seed: int)
     # One take counts, and the other is told.
     at_s = float((wet.first_frame - bench.script.beats[0].first_frame) / rate)
     assert min(abs(at_s - take) for take in takes) < WITHIN_S
-    (told,) = [problem.message for problem in problems.found if problem.code == "said-twice"]
-    assert "'Wet stop'" in told
+    (told,) = [problem for problem in problems.found if problem.code == "said-twice"]
+    assert "'Wet stop'" in told.message
+    assert told.line is not None
     shown = " ".join(" ".join(c.lines) for c in captions(outline, Fraction(150)))
     assert "before you ask" in shown
     assert f"averages {RIGHT} N·m." in shown, "figures are captioned as measured"

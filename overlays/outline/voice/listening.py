@@ -77,11 +77,13 @@ def listen(
     voice = _voice(drafts, captions, results)
     for retake in find_retakes(voice):
         at, title = clock.label(clock.heard(retake.start_ms)), drafts[retake.beat].title
+        lines = (c.line for c in captions if c.start_ms <= retake.start_ms < c.end_ms)
         problems.warn(
             "said-twice",
             f"a passage of {title!r} is said at {at} ({retake.text[:60]!r}) and again; the other "
             "take is used.",
             file=file,
+            line=next(lines, None),
             remedy="Cut the spare take, or check that the right one is used.",
         )
     return Listening(voice, clock, file)

@@ -147,7 +147,7 @@ def test_a_passage_said_twice_is_told(tmp_path: Path) -> None:
     take = "\n00:00:05.000 --> 00:00:05.400\nand now with water on\n"
     outline, problems = _read(tmp_path, CAPTIONS.replace("\n00:00:05.500", f"{take}\n00:00:05.500"))
     assert outline.beats[1].first_frame == 138
-    assert report(problems) == [("said-twice", None)]
+    assert report(problems) == [("said-twice", 6)]
     assert "and now with water on" in problems.found[0].message
 
 
