@@ -118,6 +118,13 @@ def reduced(points: Floats) -> Floats:
     return points[kept]
 
 
+def _near(part: Floats, span: tuple[float, float]) -> Floats:
+    """Keep the points of a piece that lie within columns, and their neighbours."""
+    first = max(0, int(np.searchsorted(part[:, 0], span[0])) - 1)
+    last = int(np.searchsorted(part[:, 0], span[1], side="right")) + 1
+    return part[first:last]
+
+
 def drawn(curve: Curve, axes: Axes) -> Layer:
     """Draw a whole curve as one layer, cut to the plot.
 
@@ -129,8 +136,10 @@ def drawn(curve: Curve, axes: Axes) -> Layer:
     room = int(np.ceil(curve.width + SLACK * (plot.bottom - plot.top)))
     sheet = Sheet(Rect(plot.left, plot.top - room, plot.right, plot.bottom + room))
     parts = [reduced(piece) for piece in pieces(points)]
+    # What lies further out than the pen reaches leaves no ink in the plot.
+    span = (plot.left - curve.width, plot.right + curve.width)
     if curve.dash and parts:
-        parts = dashed(parts, curve.dash, curve.width)
-    for part in parts:
+        parts = dashed(parts, curve.dash, curve.width, span)
+    for part in (_near(part, span) for part in parts):
         sheet.stroke(part, curve.colour, curve.width, cap="round", join="round")
     return sheet.layer()

@@ -22,7 +22,12 @@ _CALM = 6
 _MOST_BARE = 1.5
 
 
-def dashed(parts: Sequence[Floats], pattern: Sequence[float], width: float) -> list[Floats]:
+def dashed(
+    parts: Sequence[Floats],
+    pattern: Sequence[float],
+    width: float,
+    span: tuple[float, float] = (-np.inf, np.inf),
+) -> list[Floats]:
     """Cut the pieces of a curve into dashes.
 
     Parameters
@@ -33,6 +38,8 @@ def dashed(parts: Sequence[Floats], pattern: Sequence[float], width: float) -> l
         Pixels of ink and of none in turn, as seen; an even number of them.
     width : float
         Of the pen, whose ends are round: they lengthen the ink and shorten what is bare.
+    span : (float, float)
+        Columns outside which nothing need be drawn; dashes count from the start all the same.
 
     Returns
     -------
@@ -43,14 +50,17 @@ def dashed(parts: Sequence[Floats], pattern: Sequence[float], width: float) -> l
     columns, along = _lengths(together, max(1, round(_CALM * width)))
     bounds = _bounds(float(along[-1]), pattern, width)
     edges = np.interp(bounds, along, columns)
+    low, high = max(float(columns[0]), span[0]), min(float(columns[-1]), span[1])
     # Where the mean is calmer than the trace, as at a sudden rise, a bare stretch comes out long.
     most = _MOST_BARE * max(pattern[1::2]) + width
-    starts, ends = [float(columns[0])], []
+    starts, ends = [low], []
     for first, last in zip(edges[0::2], edges[1::2], strict=True):
+        if first <= low or last >= high:
+            continue
         if not _eventful(together, float(first), float(last), width=width, most=most):
             ends.append(float(first))
             starts.append(float(last))
-    ends.append(float(columns[-1]))
+    ends.append(high)
     return [
         cut
         for part in parts

@@ -87,3 +87,18 @@ def test_the_head_has_ink_and_a_gap_in_the_data_stays_open() -> None:
     holed = values.copy()
     holed[300:340] = np.nan
     assert not inked(holed, (36.0, 7.0), time_s)[304:336].any()
+
+
+def test_dashes_count_from_the_start_wherever_the_plot_begins() -> None:
+    """A plot that shows only a stretch has the dashes where a wider sheet would have them."""
+    time_s = np.linspace(0, 6, 601)
+    rng = np.random.default_rng(8)
+    parts = [np.stack([time_s * 400, 100 + rng.normal(0, 1, 601)], axis=1)]
+    whole = dashed(parts, (36.0, 7.0), 5.0)
+    seen = dashed(parts, (36.0, 7.0), 5.0, (795.0, 1405.0))
+    inner = [part for part in whole if part[0, 0] > 840 and part[-1, 0] < 1360]
+    assert len(inner) > 5
+    found = {(part[0, 0], part[-1, 0]) for part in seen}
+    assert all((part[0, 0], part[-1, 0]) in found for part in inner)
+    assert min(part[0, 0] for part in seen) >= 795.0
+    assert max(part[-1, 0] for part in seen) <= 1405.0
