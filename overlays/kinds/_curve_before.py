@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 import numpy as np
@@ -19,6 +20,8 @@ __all__ = ["Before"]
 
 # How much of the quiet colour is in a pale trace, and its width as a share of a curve's.
 _INK_SHARE, _WIDTH_SHARE = 0.62, 0.6
+# Where along a trace its name may stand, best first.
+_ALONG = (0.75, 0.6, 0.9, 0.45, 0.3, 0.15)
 
 
 class Before:
@@ -44,16 +47,36 @@ class Before:
         small = page.face("text", page.style.type.small)
         labels: list[Layer] = []
         for run in runs:
-            good = np.flatnonzero(np.isfinite(run.values))
-            # Three quarters along, where the curves' heads come late.
-            at = good[(3 * len(good)) // 4]
-            x, y = round(axes.time.at(run.time_s[at])), round(axes.value.at(run.values[at]))
-            spot = Rect(x - 1, y - 1, x + 1, y + 1)
             size = (small.width(run.label), small.cap_height)
-            place = room.place(size, spot, page.px(12), margin=page.px(8))
+            place, spot = _beside(run, size, axes, room, page)
+            air = page.px(8)
+            room.take(
+                Rect(place.left - air, place.top - air, place.right + air, place.bottom + air)
+            )
             labels.append(small.layer(run.label, place.left, place.bottom, colours.quiet))
             lead = leader(place, spot, page)
             if lead is not None:
                 labels.append(lead)
         self.labels = tuple(labels)
         self.layers = (*(drawn(curve, axes) for curve in self.curves), *labels)
+
+
+def _beside(
+    run: Pale, size: tuple[int, int], axes: Axes, room: Room, page: Page
+) -> tuple[Rect, Rect]:
+    """Return where along a trace its name stands nearest to it, and the spot it stands beside."""
+    good = np.flatnonzero(np.isfinite(run.values))
+    found: list[tuple[int, float, Rect, Rect]] = []
+    for share in _ALONG:
+        at = good[round(share * (len(good) - 1))]
+        x, y = round(axes.time.at(run.time_s[at])), axes.value.at(run.values[at])
+        if not math.isfinite(y):
+            continue
+        spot = Rect(x - 1, round(y) - 1, x + 1, round(y) + 1)
+        place = room.find(size, spot, page.px(10), margin=page.px(8))
+        far = math.hypot(
+            max(place.left - x, x - place.right, 0), max(place.top - y, y - place.bottom, 0)
+        )
+        found.append((room.hits(place), far, place, spot))
+    _, _, place, spot = min(found, key=lambda item: item[:2])
+    return place, spot

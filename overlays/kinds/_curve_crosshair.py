@@ -68,7 +68,7 @@ class Crosshair:
     axes : Axes
         Of the plot.
     room : Room
-        What is taken already.
+        What is taken already, the place at which the line comes to stand among it.
     move : Move
         When it comes and goes along.
     step : int
@@ -115,9 +115,6 @@ class Crosshair:
         middle = (self._reading.start_s + self._reading.end_s) / 2
         x, plot = round(self._axes.time.at(middle)), self._axes.plot
         spot = Rect(x, (plot.top + plot.bottom) // 2, x + 1, (plot.top + plot.bottom) // 2 + 1)
-        # Where the line comes to stand; what it passes on its way stands before it.
-        ends, clear = round(self._axes.time.at(self._reading.end_s)), page.px(14)
-        room.take(Rect(ends - clear, plot.top, ends + clear, plot.bottom))
         air_around = page.px(12)
         place = room.place((wide, tall), spot, page.px(18), margin=air_around)
         top = place.top + small.cap_height

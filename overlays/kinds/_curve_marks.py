@@ -65,8 +65,6 @@ class Marks:
         self._axes, self._page, self._room, self._timing = axes, page, room, timing
         self._step, self._frames = step, frames
         self._level = () if content.level is None else (self._ruled(content.level),)
-        for layer in self._level:
-            room.take(layer.covers)
         turns = content.in_turn
         self._drawn = (
             *(self._mark(x, curves[x.line], x.line if turns else 0) for x in content.marks),

@@ -9,8 +9,8 @@ import numpy as np
 
 from overlays.draw.axis import Axes
 from overlays.draw.band import banded
-from overlays.draw.curve import Curve, Floats, drawn
-from overlays.draw.flags import Flags, Heads, Ints, flag_shape
+from overlays.draw.curve import Curve, drawn
+from overlays.draw.flags import Flags, flag_shape
 from overlays.draw.heading import heading
 from overlays.draw.motion import Move
 from overlays.draw.numerals import widest_number
@@ -25,6 +25,7 @@ from overlays.kinds._curve_closer import Closer
 from overlays.kinds._curve_content import CurvesContent
 from overlays.kinds._curve_crosshair import Crosshair, Row
 from overlays.kinds._curve_gaps import call_outs, risen
+from overlays.kinds._curve_heads import columns_at, follow
 from overlays.kinds._curve_inset import Inset
 from overlays.kinds._curve_marks import Marks
 from overlays.kinds._curve_timing import timing
@@ -71,7 +72,11 @@ class CurvesScene:
             )
             for line, curve in zip(content.lines, self._lines, strict=True)
         )  # fmt: skip
-        self._values, heads = self._follow()
+        self._values, heads = follow(
+            [(curve, self._own_axes(curve)) for curve in self._led],
+            self._timing,
+            in_turn=content.in_turn,
+        )
         self._flags = Flags(
             names=self._names,
             colours=[curve.colour for curve in self._led],
@@ -197,7 +202,7 @@ class CurvesScene:
         self._plate = (panel(rect, page), strip(edge, page), *body, *title)
 
     def _room(self) -> Room:
-        """Return what curves, bands and earlier runs leave free for labels."""
+        """Return what curves, bands, a level and a crosshair leave free for labels."""
         room = Room(self.axes.plot, self._page.px(4))
         for curve in self._led:
             points = self._own_axes(curve).points(curve.time_s, curve.values)
@@ -205,39 +210,18 @@ class CurvesScene:
         for band in (line.band for line in self._content.lines if line.band is not None):
             edges = (self.axes.points(band.time_s, rows) for rows in (band.high, band.low))
             room.take_band(*edges)
+        plot, clear = self.axes.plot, self._page.px(14)
+        if self._content.level is not None:
+            y = round(self.axes.value.at(self._content.level))
+            room.take(Rect(plot.left, y - 2, plot.right, y + 2))
+        if self._content.reading is not None:
+            # Where a crosshair comes to stand; what it passes on its way stands before it.
+            x = round(self.axes.time.at(self._content.reading.end_s))
+            room.take(Rect(x - clear, plot.top, x + clear, plot.bottom))
         return room
 
     def _turn(self, index: int) -> int:
         return index if self._content.in_turn else 0
-
-    def _follow(self) -> tuple[Floats, Heads]:
-        """Return the values at the heads, shape (F, K), NaN inside gaps, and where heads are."""
-        data = self._timing.data
-        frames = range(data.first, data.end)
-        values, xs, ys, begun = [], [], [], []
-        plot = self.axes.plot
-        for index, line in enumerate(self._led):
-            turn = self._turn(index)
-            times = np.array([self._timing.elapsed_s(n, turn) for n in frames])
-            ends_s = line.time_s[np.isfinite(line.values)][-1]
-            until = np.minimum(times, ends_s)
-            value = np.interp(until, line.time_s, line.values)
-            values.append(value)
-            xs.append(self._columns(until))
-            rows = _held(self._own_axes(line).value.px(value))
-            ys.append(np.clip(rows, plot.top, plot.bottom))
-            begun.append(times > 0)
-        heads = Heads(
-            np.stack(xs, axis=1), np.stack(ys, axis=1), np.stack(begun, axis=1),
-            self._content.in_turn,
-        )  # fmt: skip
-        return np.stack(values, axis=1), heads
-
-    def _columns(self, times: Floats) -> Ints:
-        """Return the first pixel column not drawn yet at each time."""
-        area = self.axes.plot
-        columns = np.floor(self.axes.time.px(times) + 0.5).astype(np.int64)
-        return np.clip(columns, area.left + 1, area.right)
 
     def _text(self, frame: int, curve: int) -> str:
         """Return a head's value as shown, by frame of the data; a dash inside a gap."""
@@ -330,12 +314,14 @@ class CurvesScene:
 
     def _data_layers(self, frame: int, share: float) -> list[Layer]:
         """Return the time passed, the level and the curves as far as they have come."""
-        elapsed = np.array([self._timing.elapsed_s(frame)])
-        furthest = int(self._columns(elapsed)[0])
+        furthest = self._column(self._timing.elapsed_s(frame))
         layers = [through(self._plot.elapsed, Rect(0, 0, furthest, self.height))]
         level = self._marks.behind(furthest)
         layers += level if share == 1 else risen(level, share)
         return layers + self._shown(frame, self._drawn)
+
+    def _column(self, time_s: float) -> int:
+        return int(columns_at(np.array([time_s]), self.axes)[0])
 
     def _shown(self, frame: int, parts: Sequence[Layer | None]) -> list[Layer]:
         """Show one layer a curve as far as that has come, the first entry on top."""
@@ -345,8 +331,8 @@ class CurvesScene:
         for index, layer in reversed(list(enumerate(parts))):
             elapsed_s = self._timing.elapsed_s(frame, self._turn(index))
             if layer is not None and elapsed_s > 0:
-                column = int(self._columns(np.array([elapsed_s]))[0])
-                layers.append(through(layer, Rect(0, 0, column, self.height)))
+                window = Rect(0, 0, self._column(elapsed_s), self.height)
+                layers.append(through(layer, window))
         return layers
 
 
@@ -360,15 +346,6 @@ def _without_text(layers: Sequence[Layer], share: float) -> list[Layer]:
 
 def _pale(colour: Colour) -> Colour:
     return Colour(*colour.rgb, _BAND_ALPHA)
-
-
-def _held(rows: Floats) -> Floats:
-    """Fill gaps with the row before them, and a leading one with the first row there is."""
-    good = np.isfinite(rows)
-    if not good.any():
-        return np.zeros_like(rows)
-    last = np.maximum.accumulate(np.where(good, np.arange(len(rows)), -1))
-    return np.where(last >= 0, rows[np.maximum(last, 0)], rows[good][0])
 
 
 def _panel_rect(page: Page) -> Rect:
