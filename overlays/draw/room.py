@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -68,6 +70,45 @@ class Room:
             last = int((lowest[index] - self._inside.top) // self._cell) + 1
             cells = self._taken[max(0, first) : max(0, min(rows, last)), index]
             np.maximum(cells, weight, out=cells)
+
+    def take_line(self, start: tuple[float, float], end: tuple[float, float]) -> None:
+        """Take the room of a thin straight line, which labels avoid as they do each other."""
+        rows, columns = self._along(start, end)
+        self._taken[rows, columns] = _LABEL
+
+    def crosses_label(
+        self, start: tuple[float, float], end: tuple[float, float], *, but: Sequence[Rect]
+    ) -> bool:
+        """Say whether a straight line crosses a label, or a line that leads to one.
+
+        Parameters
+        ----------
+        but : sequence of Rect
+            Those it belongs to.
+        """
+        rows, columns = self._along(start, end)
+        free = np.ones(len(rows), np.bool_)
+        for rect in but:
+            down, across = self._cells(rect)
+            free &= ~(
+                (rows >= down.start) & (rows < down.stop)
+                & (columns >= across.start) & (columns < across.stop)
+            )  # fmt: skip
+        return bool((self._taken[rows[free], columns[free]] == _LABEL).any())
+
+    def _along(
+        self, start: tuple[float, float], end: tuple[float, float]
+    ) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+        """Return rows and columns of the cells that a straight line touches."""
+        (x0, y0), (x1, y1) = start, end
+        steps = 2 + int(2 * np.hypot(x1 - x0, y1 - y0) / self._cell)
+        rows, columns = self._taken.shape
+        across = np.linspace(x0, x1, steps) - self._inside.left
+        down = np.linspace(y0, y1, steps) - self._inside.top
+        column = np.floor(across / self._cell).astype(np.int64)
+        row = np.floor(down / self._cell).astype(np.int64)
+        inside = (column >= 0) & (column < columns) & (row >= 0) & (row < rows)
+        return row[inside], column[inside]
 
     def take(self, rect: Rect) -> None:
         """Take a rectangle."""

@@ -54,7 +54,7 @@ class Before:
                 Rect(place.left - air, place.top - air, place.right + air, place.bottom + air)
             )
             labels.append(small.layer(run.label, place.left, place.bottom, colours.quiet))
-            lead = leader(place, spot, page)
+            lead = leader(place, spot, page, room)
             if lead is not None:
                 labels.append(lead)
         self.labels = tuple(labels)

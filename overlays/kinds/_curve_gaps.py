@@ -13,7 +13,7 @@ from overlays.draw.page import Page
 from overlays.draw.patch import Layer, Rect, through
 from overlays.draw.room import Room
 from overlays.draw.sheet import Sheet
-from overlays.draw.text import wrapped
+from overlays.draw.text import Face, wrapped
 from overlays.draw.value import Value
 from overlays.kinds._curve_content import CurvesContent, Gap
 from overlays.numbers import fixed
@@ -144,10 +144,7 @@ def _drawn(
     strong = page.face("strong", page.style.type.small)
     number = Value(page.face("loud", page.style.type.title), strong, ink, quiet)
     text = page.number(fixed(gap.size(content.places), content.places))
-    words = [f"at {page.number(f'{gap.at_s:g}')} s"]
-    if gap.verdict:
-        most = min(page.px(_WIDEST), round(_WIDEST_SHARE * (axes.plot.right - axes.plot.left)))
-        words += wrapped(small, gap.verdict.split(" "), " ", most)
+    words = _words(content, gap, small, axes.plot, page)
     size = (
         max(number.width(text, content.unit), *(small.width(line) for line in words)),
         number.height + page.px(10) + small.cap_height + (len(words) - 1) * small.line,
@@ -163,8 +160,20 @@ def _drawn(
     wanted = min(round(axes.time.at(gap.at_s)), axes.plot.right - page.px(8))
     if rect.left != wanted:
         layers += [_witness(y, wanted, rect.left, page) for y in (top, bottom)]
-    lead = leader(place, rect, page)
+    lead = leader(place, rect, page, room)
     return CallOut(line.layer(), (*layers, lead) if lead is not None else tuple(layers))
+
+
+def _words(content: CurvesContent, gap: Gap, small: Face, plot: Rect, page: Page) -> list[str]:
+    """Return the lines under a gap's figure: whose where there are several, when, the verdict."""
+    most = min(page.px(_WIDEST), round(_WIDEST_SHARE * (plot.right - plot.left)))
+    when = f"at {page.number(f'{gap.at_s:g}')} s"
+    if len(content.gaps) > 1:
+        names = [content.lines[index].name for index in (gap.first, gap.second)]
+        lines = wrapped(small, [f"{' to '.join(names)},", when], " ", most)
+    else:
+        lines = [when]
+    return lines + wrapped(small, gap.verdict.split(" "), " ", most)
 
 
 def _witness(y: float, start: int, end: int, page: Page) -> Layer:
@@ -174,8 +183,13 @@ def _witness(y: float, start: int, end: int, page: Page) -> Layer:
     return sheet.stroke([(left, y), (right, y)], page.colours.quiet, hair).layer()
 
 
-def leader(label: Rect, thing: Rect, page: Page) -> Layer | None:
-    """Draw a line from a label to what it belongs to; None where it stands right beside it."""
+def leader(label: Rect, thing: Rect, page: Page, room: Room) -> Layer | None:
+    """Draw a line from a label to what it belongs to.
+
+    None where it stands right beside it, and where the line would run over another label: what is
+    crossed out is harder to read than what is found by its words. Labels that are placed later
+    keep clear of the line.
+    """
     hair = page.px(page.style.strokes.hair)
     x = (thing.left + thing.right) / 2
     y = min(max((label.top + label.bottom) / 2, thing.top), thing.bottom)
@@ -185,6 +199,14 @@ def leader(label: Rect, thing: Rect, page: Page) -> Layer | None:
     start_y = min(max(y, label.top - air), label.bottom + air)
     if math.hypot(start_x - x, start_y - y) < page.px(34):
         return None
+    wide = page.px(26)
+    own = [
+        Rect(rect.left - wide, rect.top - wide, rect.right + wide, rect.bottom + wide)
+        for rect in (label, thing)
+    ]
+    if room.crosses_label((start_x, start_y), (x, y), but=own):
+        return None
+    room.take_line((start_x, start_y), (x, y))
     area = Rect(
         int(min(x, start_x)) - hair - 1, int(min(y, start_y)) - hair - 1,
         int(max(x, start_x)) + hair + 2, int(max(y, start_y)) + hair + 2,

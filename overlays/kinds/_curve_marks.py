@@ -106,7 +106,7 @@ class Marks:
             *number.layers(text, mark.unit, inner, place.top + number.height),
             small.layer(note, inner, place.bottom, page.colours.quiet),
         ]
-        lead = leader(place, rect, page)
+        lead = leader(place, rect, page, self._room)
         if lead is not None:
             label.append(lead)
         return self._timed(mark, label, place, turn)

@@ -96,3 +96,26 @@ def test_a_label_rather_stands_off_a_band_but_on_it_than_on_a_curve() -> None:
     place = filled.place((60, 30), spot, 6, margin=2)
     assert place.top >= 52
     assert place.bottom <= 208
+
+
+def test_labels_keep_clear_of_lines_that_lead_to_others() -> None:
+    """A slanting line is taken all along, in either direction, and cut to the rectangle."""
+    room = Room(INSIDE, 4)
+    room.take_line((300.0, 280.0), (100.0, -40.0))
+    for share in (0.2, 0.5, 0.8):
+        x, y = 300 - 200 * share, 280 - 320 * share
+        if y > 0:
+            assert room.hits(Rect(int(x) - 1, int(y) - 1, int(x) + 1, int(y) + 1)) > 0
+    place = room.place((60, 30), Rect(198, 120, 202, 124), 6, margin=2)
+    ends = [(x, 280 - (300 - x) * 1.6) for x in range(place.left, place.right)]
+    assert not any(place.top <= y < place.bottom for _, y in ends)
+
+
+def test_a_line_that_runs_over_a_label_is_told() -> None:
+    """Only labels count, and not those it belongs to."""
+    room = Room(INSIDE, 4)
+    room.take_curve(level(150.0), 4.0)
+    room.take(Rect(180, 200, 240, 230))
+    assert room.crosses_label((210.0, 100.0), (210.0, 280.0), but=())
+    assert not room.crosses_label((210.0, 100.0), (210.0, 190.0), but=())
+    assert not room.crosses_label((210.0, 100.0), (210.0, 280.0), but=[Rect(180, 200, 240, 230)])
