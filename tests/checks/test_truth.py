@@ -28,7 +28,16 @@ MOMENTS = (40, 90, 140, 200, 299)
 def test_decoded_curves_agree_with_the_trace(tmp_path: Path, codec: str, style: str) -> None:
     """At five moments the decoded ink lies within a pixel of the conditioned trace."""
     results = make_results()
-    content = content_of(results, "curves", test="cold", gap=["alder", "dune"], gap_at="3 s")
+    content = content_of(
+        results,
+        "curves",
+        test="cold",
+        gap=["alder", "dune"],
+        gap_at="3 s",
+        spread=True,
+        before=["basalt 1"],
+        peak=["alder"],
+    )
     assert isinstance(content, CurvesContent)
     where = stage(640, 360)
     scene = CurvesScene(content, where, load_style(style))
@@ -41,13 +50,13 @@ def test_decoded_curves_agree_with_the_trace(tmp_path: Path, codec: str, style: 
     traces = {
         entry: repeats.median_run.traces["torque"]
         for (entry, _), repeats in results.repeats.items()
-    }
+    } | {"basalt 1": results.repeats["basalt", "cold"].runs[0].traces["torque"]}
     readings = [
         reading
         for index, pixels in decode(path)
         for reading in read_back(scene, MOMENTS[index], pixels, traces)
     ]
-    assert len(readings) == 4 * len(MOMENTS)
+    assert len(readings) == 5 * len(MOMENTS)
     assert sum(reading.columns for reading in readings) > 800
     assert max(reading.worst_px for reading in readings) <= 1.0
     assert sum(reading.stray for reading in readings) == 0
