@@ -1,38 +1,14 @@
-"""Safe areas, and ink that lies outside them.
-
-EBU R 95 and SMPTE ST 2046-1:2009 keep action within 93 % and graphics (titles) within 90 % of the
-width and height: margins of 3.5 % and 5 % on every side. Glossaries swap the two; the standards do
-not. They speak of 16:9; the same shares are used at any other canvas. The published pixels at
-1920x1080, action 67 to 1852 by 38 to 1041 and graphics 96 to 1823 by 54 to 1025, are these margins
-rounded half up (the pixels from memory, equal to the computed ones).
-"""
+"""Ink that lies outside the safe area, `overlays.draw.page.safe_rect`."""
 
 from __future__ import annotations
-
-from typing import Literal
 
 import numpy as np
 
 from overlays.checks.findings import Finding
+from overlays.draw.page import Area, safe_rect
 from overlays.draw.patch import Pixels, Rect
 
-__all__ = ["MARGINS_PERMILLE", "ink_box", "judge_safe_area", "safe_rect"]
-
-Area = Literal["action", "graphics"]
-
-MARGINS_PERMILLE: dict[Area, int] = {"action": 35, "graphics": 50}
-
-
-def safe_rect(width: int, height: int, *, area: Area = "graphics") -> Rect:
-    """Return the safe area of a canvas.
-
-    Examples
-    --------
-    >>> safe_rect(1920, 1080)
-    Rect(left=96, top=54, right=1824, bottom=1026)
-    """
-    across, down = ((side * MARGINS_PERMILLE[area] * 2 + 1000) // 2000 for side in (width, height))
-    return Rect(across, down, width - across, height - down)
+__all__ = ["ink_box", "judge_safe_area"]
 
 
 def ink_box(pixels: Pixels, *, faintest: int = 8) -> Rect:

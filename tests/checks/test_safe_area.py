@@ -5,7 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from overlays.checks.safe_area import MARGINS_PERMILLE, ink_box, judge_safe_area, safe_rect
+from overlays.checks.safe_area import ink_box, judge_safe_area
+from overlays.draw.page import MARGINS_PERMILLE, safe_rect
 from overlays.draw.patch import Pixels, Rect
 from tests.outside import Row, rows
 
