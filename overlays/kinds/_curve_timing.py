@@ -17,6 +17,8 @@ __all__ = ["Timing", "timing"]
 _STAGE_S = 0.4
 # How long a cue that curves fill looks at the end, and its share of the cue at most.
 _LOOK_S, _LOOK_SHARE = 1.6, 0.2
+# How much longer is looked at what comes between two steps, and at a verdict in words.
+_REST_S, _VERDICT_S = 0.8, 1.5
 # How long a crosshair takes across the whole run.
 _TRAVEL_S = 6.0
 # How many steps the axes take to close in, with a look before they do.
@@ -93,6 +95,7 @@ def timing(content: CurvesContent, stage: Stage, *, style: Style | None) -> Timi
         run = math.ceil(whole_s * rate - 1e-9)
     else:
         look_s = min(_LOOK_S, _LOOK_SHARE * frames / rate)
+        look_s += min(_read_s(content), _LOOK_SHARE * frames / rate)
         around = round((panel_s + axes_s + settle_s + sum(steps_s) + look_s) * rate)
         # A cue too short for all of it has its pause shortened first.
         held = min(held, max(0, frames // 2 - least))
@@ -126,6 +129,12 @@ def timing(content: CurvesContent, stage: Stage, *, style: Style | None) -> Timi
     )
 
 
+def _read_s(content: CurvesContent) -> float:
+    """Return the time that several steps, and verdicts, want to be read in."""
+    verdicts = sum(1 for gap in content.gaps if gap.verdict)
+    return _REST_S * max(0, len(content.steps) - 1) + _VERDICT_S * verdicts
+
+
 def _what(content: CurvesContent) -> str:
     what = f"the run of {content.length_s:g} s"
     if content.in_turn and len(content.lines) > 1:
@@ -149,11 +158,16 @@ def _after(
 ) -> tuple[Move, ...]:
     """Place the steps after the drawing, with a rest between and a look at the end."""
     rate, left = float(stage.rate), stage.frames - drawing.end
-    settle = min(round(settle_s * rate), left // 3)
+    # Each step has a frame at least, whatever else there is no room for.
+    spare = left - len(steps_s)
+    settle = max(0, min(round(settle_s * rate), left // 3, spare))
+    look = max(0, min(round(_LOOK_S / 4 * rate), (left - settle) // 3, spare - settle))
+    room = left - settle - look
     # Every second one is a rest, in which what has come is looked at.
-    lengths = [length for step_s in steps_s for length in (step_s, settle_s)][:-1]
-    look = min(round(_LOOK_S / 4 * rate), (left - settle) // 3)
-    room = max(1, left - settle - look)
+    rest_s = settle_s + _REST_S
+    if (sum(steps_s) + rest_s * (len(steps_s) - 1)) * rate > room:
+        rest_s = settle_s
+    lengths = [length for step_s in steps_s for length in (step_s, rest_s)][:-1]
     if len(lengths) > room:
         lengths = list(steps_s)
         moves = staged(lengths, stage.rate, room)

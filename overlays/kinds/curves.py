@@ -346,4 +346,5 @@ class Curves(Overlay[CurvesContent]):
         run = content.length_s if content.pace == "live" else min(content.length_s, 8.0)
         run *= len(content.lines) if content.in_turn else 1
         held = content.pause.hold_s if content.pause is not None else 0.0
-        return min(60.0, run + held + 1.0 + 2.0 * len(content.steps) + 2.0)
+        read = 2.0 * (len(content.steps) + sum(1 for gap in content.gaps if gap.verdict))
+        return min(60.0, run + held + 1.0 + read + 2.0)
