@@ -82,7 +82,7 @@ def save(pixels: Pixels, folder: Path, name: str) -> Path:
     return path
 
 
-def compare(got: Pixels, wanted: Pixels) -> str:
+def compare(got: Pixels, wanted: Pixels, *, mean_codes: float = MEAN_CODES) -> str:
     """Say how two pictures differ beyond the tolerance; empty where they agree.
 
     Colour counts as far as it can be seen: pixels are compared over black and over white.
@@ -91,7 +91,7 @@ def compare(got: Pixels, wanted: Pixels) -> str:
         return f"{got.shape[1]}x{got.shape[0]} instead of {wanted.shape[1]}x{wanted.shape[0]}"
     off = np.maximum(*(np.abs(_over(got, b) - _over(wanted, b)).max(axis=-1) for b in (0, 255)))
     mean, far = float(off.mean()), float((off > FAR_CODES).mean())
-    if mean <= MEAN_CODES and far <= FAR_SHARE:
+    if mean <= mean_codes and far <= FAR_SHARE:
         return ""
     return f"{mean:.3f} codes off on average, {100 * far:.3f} % of pixels by over {FAR_CODES}"
 
