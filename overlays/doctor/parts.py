@@ -29,6 +29,7 @@ _START_S = 60
 # Not asked for by most: the extra that brings each, and what it is for.
 _EXTRAS = (
     ("asammdf", "mdf", "reads ASAM MDF logs"),
+    ("noto_cjk_sans_jp_regular", "cjk", "sets Chinese, Japanese and Korean names"),
     ("distributed", "cluster", "draws on several machines"),
 )
 

@@ -95,14 +95,26 @@ def face(style: Style, weight: Weight, size: int) -> Face:
         If a file of it is not there, or lies outside the style's folder.
     """
     names = (getattr(style.fonts, weight), *style.fonts.fallback)
-    return Face(tuple(_font_file(name, str(style.folder)) for name in names), size)
+    own = tuple(_font_file(name, str(style.folder)) for name in names)
+    return Face((*own, *_east_asian()), size)
 
 
 def font_files(style: Style) -> tuple[Path, ...]:
     """Return every font file of a style, each once, sorted; raises as `face`."""
     fonts = style.fonts
     names = (fonts.text, fonts.strong, fonts.loud, *fonts.fallback)
-    return tuple(sorted({Path(_font_file(name, str(style.folder))) for name in names}))
+    own = {Path(_font_file(name, str(style.folder))) for name in names}
+    return tuple(sorted(own | {Path(file) for file in _east_asian()}))
+
+
+@cache
+def _east_asian() -> tuple[str, ...]:
+    """Return the font of the extra `cjk`, asked last of all; none where it is not installed."""
+    try:
+        from noto_cjk_sans_jp_regular import FONT_PATH
+    except ImportError:
+        return ()
+    return (str(FONT_PATH),)
 
 
 @cache
@@ -202,9 +214,24 @@ def _checked(files: tuple[str, ...], text: str) -> str:
                 f"({unicodedata.name(character, 'unnamed')}), in {composed[:60]!r}.",
                 code="missing-glyph",
                 field="fonts.fallback",
-                remedy="Add a font that has it to the style's fallback fonts.",
+                remedy=_remedy(character),
             )
     return composed
+
+
+# Kana, ideographs and their punctuation, Hangul; and the planes of rarer ideographs.
+_EAST_ASIAN = ((0x2E80, 0x9FFF), (0xAC00, 0xD7FF), (0xF900, 0xFAFF), (0xFF00, 0xFFEF))
+_RARE = (0x20000, 0x3FFFF)
+
+
+def _remedy(character: str) -> str:
+    """Return what to do about a character that no font has."""
+    code = ord(character)
+    if not _east_asian() and any(low <= code <= high for low, high in (*_EAST_ASIAN, _RARE)):
+        return 'Install the font: python -m pip install "tracereel[cjk]".'
+    if unicodedata.category(character) == "So":
+        return "Leave the symbol out; or add an outline font that has it to the style's fallback."
+    return "Add a font that has it to the style's fallback fonts."
 
 
 @lru_cache(maxsize=4096)

@@ -57,20 +57,76 @@ def test_composed_and_decomposed_accents_are_one(face: Face) -> None:
     np.testing.assert_array_equal(first, second)
 
 
+def names() -> list[str]:
+    with (CASES / "text_names.csv").open(encoding="utf-8") as file:
+        return [row["name"] for row in csv.DictReader(file)]
+
+
+def test_names_are_kept_as_written() -> None:
+    """Seven names: points, points composed, direction and first point (case text_names)."""
+    strong = {"L": "ltr", "R": "rtl", "AL": "rtl"}
+    told = []
+    for name in names():
+        composed = unicodedata.normalize("NFC", name)
+        ways = [unicodedata.bidirectional(character) for character in name]
+        direction = next((strong[way] for way in ways if way in strong), "ltr")
+        told.append((len(name), len(composed), direction, ord(name[0])))
+    assert told == [
+        (13, 10, "ltr", 0x0045),
+        (3, 3, "ltr", 0x6771),
+        (10, 10, "rtl", 0x0641),
+        (7, 7, "rtl", 0x05E6),
+        (6, 6, "ltr", 0x1F680),
+        (7, 7, "ltr", 0x1F469),
+        (3, 3, "ltr", 0x00D8),
+    ]
+
+
 def test_names_are_drawn_or_their_missing_glyph_is_named(face: Face) -> None:
     """No hollow boxes: a name is drawn whole, or an error names its first missing code point."""
-    with (CASES / "text_names.csv").open(encoding="utf-8") as file:
-        names = [row["name"] for row in csv.DictReader(file)]
     missing = {}
-    for name in names:
+    for name in names():
         try:
             assert face.layer(name, 0, 0, INK).patch.pixels[..., 3].any()
         except StyleError as error:
-            missing[name] = str(error)
-    # The packaged fonts cover Latin, Greek, Cyrillic, Hebrew and Arabic.
-    assert sorted(missing) == sorted([names[1], names[4], names[5]])
-    assert "U+6771" in missing[names[1]]
-    assert "U+1F680" in missing[names[4]]
+            missing[name] = error
+    # The packaged fonts cover Latin, Greek, Cyrillic, Hebrew and Arabic, the extra's the rest.
+    rocket, joined = names()[4], names()[5]
+    assert set(missing) == {rocket, joined}
+    assert "U+1F680 (ROCKET)" in str(missing[rocket])
+    assert "U+1F469 (WOMAN)" in str(missing[joined])
+    assert "Leave the symbol out" in (missing[rocket].remedy or "")
+
+
+def test_east_asian_names_need_the_extra(face: Face) -> None:
+    """Without its font the error says what to install, with it three ideographs are drawn."""
+    name = names()[1]
+    without = Face(tuple(file for file in face.files if "CJK" not in file), face.size)
+    assert without.files != face.files
+    ink = face.layer(name, 0, 0, INK).patch.pixels[..., 3] > 128
+    gaps = np.flatnonzero(np.diff(ink.any(axis=0).astype(int)) == -1)
+    assert len(gaps) >= 2
+    with pytest.raises(StyleError, match=r"U\+6771"):
+        without.layer(name, 0, 0, INK)
+
+
+def test_the_remedy_names_the_extra(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where the font of the extra is not installed, the remedy is to install it."""
+    monkeypatch.setattr("overlays.draw.text._east_asian", lambda: ())
+    plain = Page(1920, 1080, load_style("rule")).face("loud", 60)
+    for text, code in (("東", "6771"), ("한", "D55C"), ("ア", "30A2")):
+        with pytest.raises(StyleError, match=rf"U\+{code}") as caught:
+            plain.layer(text, 0, 0, INK)
+        assert "tracereel[cjk]" in (caught.value.remedy or "")
+
+
+def test_hebrew_runs_right_to_left_once(face: Face) -> None:
+    """The first letter read stands at the right end, the last at the left (case text_names)."""
+    first, last = "ל", "ו"
+    ink = face.layer(first + last, 0, 0, INK).patch.pixels[..., 3] > 128
+    tall = np.flatnonzero(ink[: ink.shape[0] // 6].any(axis=0))
+    # Lamed alone rises above the letters' height; vav does not.
+    assert tall.min() > ink.shape[1] * 0.3
 
 
 def test_arabic_is_joined_and_runs_right_to_left(face: Face) -> None:
