@@ -12,7 +12,8 @@ from numpy.typing import NDArray
 from overlays.checks.colour_vision import judge_colours
 from overlays.checks.digits import LEAST_SIZE_PX, read_number
 from overlays.checks.findings import Finding
-from overlays.checks.truth import read_back
+from overlays.checks.spread import Spread, read_spreads
+from overlays.checks.truth import Reading, read_back
 from overlays.checks.writing import Line, is_number, numbers_in
 from overlays.draw.curve import CurveScene
 from overlays.draw.patch import Pixels
@@ -24,6 +25,9 @@ __all__ = ["NumbersRead", "judge_curves", "judge_entry_colours", "read_numbers"]
 # Drawn frames are within 1 px of the data; encoders blur an edge by a fraction of one.
 _MOST_OFF_PX = 1.5
 _MOST_STRAY = 4
+# A pale edge is read less surely than a curve, as behind a line of the plot: a band is wrong where
+# more than this share of its edges are, and not judged by fewer edges than this.
+_MOST_OFF_SHARE, _FEW_EDGES = 0.25, 12
 # A thinner line covers half of no pixel where it is steep.
 _LEAST_WIDTH_PX, _LEAST_PLOT_PX = 1.5, 50
 
@@ -77,6 +81,15 @@ def read_numbers(lines: Sequence[Line], pixels: Pixels, *, frame: int | None = N
     return NumbersRead(tuple(read), Finding("numbers", "pass", message, frame=frame))
 
 
+class _Band(Protocol):
+    @property
+    def time_s(self) -> NDArray[np.float64]: ...
+    @property
+    def low(self) -> NDArray[np.float64]: ...
+    @property
+    def high(self) -> NDArray[np.float64]: ...
+
+
 class _Line(Protocol):
     @property
     def key(self) -> str: ...
@@ -84,6 +97,8 @@ class _Line(Protocol):
     def time_s(self) -> NDArray[np.float64]: ...
     @property
     def values(self) -> NDArray[np.float64]: ...
+    @property
+    def band(self) -> _Band | None: ...
 
 
 @runtime_checkable
@@ -127,16 +142,39 @@ def judge_curves(
             f"its data at {off.at_s:.2f} s; expected {_MOST_OFF_PX:g} px or fewer."
         )
         return Finding("curves", "fail", message, remedy, frame=frame)
-    for reading in readings:
-        if reading.stray > _MOST_STRAY:
-            message = f"{reading.stray} pixels of the curve of {reading.curve!r} lie past its end."
-            return Finding("curves", "fail", message, remedy, frame=frame)
+    astray = _past_end(readings) or _spread_astray(scene, content, pixels, overlay_frame)
+    if astray:
+        return Finding("curves", "fail", astray, remedy, frame=frame)
     columns = sum(reading.columns for reading in readings)
     message = (
         f"{len(readings)} curves lie on their data, at most {off.worst_px:.2f} px off in "
         f"{columns} columns."
     )
     return Finding("curves", "pass", message, frame=frame)
+
+
+def _past_end(readings: Sequence[Reading]) -> str:
+    """Say which curve goes on past its end; empty where none does."""
+    for reading in readings:
+        if reading.stray > _MOST_STRAY:
+            return f"{reading.stray} pixels of the curve of {reading.curve!r} lie past its end."
+    return ""
+
+
+def _spread_astray(scene: CurveScene, content: _Lines, pixels: Pixels, frame: int) -> str:
+    """Say which spread lies elsewhere than its data; empty where none does."""
+    spreads = {
+        line.key: Spread(line.band.time_s, line.band.low, line.band.high)
+        for line in content.drawn
+        if line.band is not None
+    }
+    for band in read_spreads(scene, frame, pixels, spreads):
+        if band.edges >= _FEW_EDGES and band.off > _MOST_OFF_SHARE * band.edges:
+            return (
+                f"the spread of {band.curve!r} lies elsewhere than its repeats in {band.off} of "
+                f"{band.edges} places."
+            )
+    return ""
 
 
 def _draws_curves(scene: object) -> TypeGuard[CurveScene]:

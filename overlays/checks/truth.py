@@ -18,7 +18,7 @@ from overlays.draw.curve import Curve, CurveScene
 from overlays.draw.patch import Pixels, Rect
 from overlays.model.trace import Trace
 
-__all__ = ["Reading", "read_back"]
+__all__ = ["Reading", "ink_share", "read_back"]
 
 Floats = NDArray[np.float64]
 
@@ -202,7 +202,7 @@ class _Seen:
         room = int(np.ceil(curve.width + SLACK * (plot.bottom - plot.top))) + 2
         self._top = plot.top - room
         part = pixels[self._top : plot.bottom + room, plot.left : plot.right]
-        self._share = _ink_share(part, curve)
+        self._share = ink_share(part, curve)
         # How many columns on end a dash may leave bare, with the blur at its two ends.
         self._most_bare = int(np.ceil(max(curve.dash[1::2], default=0.0))) + 2
         self._dashed = bool(curve.dash)
@@ -279,7 +279,7 @@ def _apart(column: int, own: Floats, others: Sequence[Floats]) -> bool:
     return True
 
 
-def _ink_share(part: Pixels, curve: Curve) -> Floats:
+def ink_share(part: Pixels, curve: Curve) -> Floats:
     """Return how much of each pixel is the curve's ink, 0 where it is something else.
 
     The ground is the commonest colour there is; a pixel counts as far as it lies on the straight

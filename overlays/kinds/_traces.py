@@ -99,6 +99,11 @@ class Pale:
         """The last value there is."""
         return _last(self.values)
 
+    @property
+    def band(self) -> None:
+        """It is one run, without a spread."""
+        return
+
 
 def _last(values: FloatArray) -> float:
     return float(values[np.isfinite(values)][-1])
