@@ -9,9 +9,17 @@ from __future__ import annotations
 import tomllib
 from functools import lru_cache
 from pathlib import Path
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
-from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, ValidationError
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    ValidationError,
+    WithJsonSchema,
+)
 
 from overlays.errors import Problem, ProblemsFound, StyleError
 from overlays.session.stored import stored_bytes
@@ -29,6 +37,7 @@ __all__ = [
     "load_style",
     "style_names",
     "style_roots",
+    "style_schema",
 ]
 
 _FILE = "style.toml"
@@ -45,7 +54,11 @@ def _colour(value: object) -> object:
         raise ValueError(error.message) from error
 
 
-ColourField = Annotated[Colour, BeforeValidator(_colour)]
+ColourField = Annotated[
+    Colour,
+    BeforeValidator(_colour),
+    WithJsonSchema({"type": "string", "pattern": "^#([0-9A-Fa-f]{6}|[0-9A-Fa-f]{8})$"}),
+]
 Length = Annotated[float, Field(gt=0, le=1000)]
 Seconds = Annotated[float, Field(ge=0, le=10)]
 
@@ -222,6 +235,16 @@ def style_names(root: Path | None = None) -> tuple[str, ...]:
     """List the styles found, each once, in order of name."""
     found = {path.parent.name for place in style_roots(root) for path in place.glob(f"*/{_FILE}")}
     return tuple(sorted(found))
+
+
+def style_schema() -> dict[str, Any]:
+    """Return the JSON schema of style.toml, as styles/style.schema.json publishes it."""
+    schema = Style.model_json_schema()
+    # What a style is called and where it lies is not written in its file.
+    for given in ("name", "root"):
+        del schema["properties"][given]
+        schema["required"].remove(given)
+    return {"$schema": "https://json-schema.org/draft/2020-12/schema", **schema}
 
 
 def load_style(name: str, root: Path | None = None) -> Style:

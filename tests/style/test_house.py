@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import json
+import re
+import tomllib
 from pathlib import Path
 
+import jsonschema
 import pytest
 
 from overlays.errors import ProblemsFound, StyleError
-from overlays.style.house import load_style, style_names, style_roots
+from overlays.style.house import load_style, style_names, style_roots, style_schema
 
 SHIPPED = Path(__file__).parents[2] / "styles"
 
@@ -85,3 +89,46 @@ def test_colours_repeat_past_the_last_entry() -> None:
     """A ninth entry takes the first colour again."""
     colours = load_style("rule").colours
     assert colours.entry(len(colours.entries)) == colours.entry(0)
+
+
+def test_the_schema_is_published_and_holds_the_shipped_styles() -> None:
+    """styles/style.schema.json is a JSON schema that the shipped styles keep, and is up to date."""
+    published = json.loads((SHIPPED / "style.schema.json").read_text(encoding="utf-8"))
+    assert published == style_schema()
+    jsonschema.Draft202012Validator.check_schema(published)
+    for file in SHIPPED.glob("*/style.toml"):
+        jsonschema.validate(tomllib.loads(file.read_text(encoding="utf-8")), published)
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        ('ink = "#F4F2EC"', 'ink = "white"'),
+        ("hair = 2", "hair = -2"),
+        ("hair = 2", "hare = 2"),
+        ('ground = "dark"', 'ground = "wet"'),
+    ],
+)
+def test_the_schema_refuses_what_the_reader_refuses(old: str, new: str) -> None:
+    """An editor that knows the schema marks what `load_style` would refuse."""
+    text = (SHIPPED / "rule" / "style.toml").read_text(encoding="utf-8")
+    assert old in text
+    with pytest.raises(jsonschema.ValidationError):
+        jsonschema.validate(tomllib.loads(text.replace(old, new, 1)), style_schema())
+
+
+def test_the_style_that_the_developers_page_makes_is_one(tmp_path: Path) -> None:
+    """The page on making a style changes tokens that there are, and the result loads."""
+    page = (SHIPPED.parent / "DEVELOPERS.md").read_text(encoding="utf-8")
+    section = page.partition("## How to make a style")[2].partition("\n## ")[0]
+    (block,) = re.findall(r"```toml\n(.*?)```", section, re.DOTALL)
+    text = (SHIPPED / "rule" / "style.toml").read_text(encoding="utf-8")
+    for line in block.splitlines():
+        token = line.partition(" = ")[0]
+        text, count = re.subn(rf"(?m)^{token} = .*$", line, text, count=1)
+        assert count == 1, f"there is no token {token}"
+    (tmp_path / "slate").mkdir()
+    (tmp_path / "slate" / "style.toml").write_text(text, encoding="utf-8")
+    style = load_style("slate", tmp_path)
+    assert style.title in block
+    assert style != load_style("rule")
