@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import csv
 from decimal import Decimal
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -19,6 +21,7 @@ from overlays.draw.axis import (
     nice_ticks,
 )
 from overlays.draw.patch import Rect
+from overlays.draw.sheet import pieces
 
 numbers = st.floats(-1e6, 1e6, allow_nan=False)
 
@@ -143,3 +146,21 @@ def test_pixels_turn_back_into_values_of_a_log_scale(
     """The way to pixels and back is the identity there, too."""
     scale = Scale(1e-3, 1e5, start, start + length, log=True)
     assert scale.value(scale.at(value)) == pytest.approx(value, rel=1e-6)
+
+
+def test_what_has_no_logarithm_is_left_open() -> None:
+    """Zero and below break the curve; five points are drawn (case chart_log_nonpositive)."""
+    case = Path(__file__).parents[1] / "data" / "cases" / "chart_log_nonpositive.csv"
+    with case.open(encoding="utf-8") as file:
+        rows = [(float(row["t"]), float(row["count"])) for row in csv.DictReader(file)]
+    time_s, values = np.array(rows).T
+    low, high = log_range(float(values[values > 0].min()), float(values.max()))
+    assert (low, high) == (0.1, 100)
+    axes = Axes(Scale(0, 6, 0, 600), Scale(low, high, 300, 0, log=True), Rect(0, 0, 600, 300), "")
+    points = axes.points(time_s, values)
+    inked = np.isfinite(points).all(axis=1)
+    assert inked.sum() == 5
+    # The header is line 1 of the file.
+    assert [line for line, drawn in enumerate(inked, start=2) if not drawn] == [5, 6]
+    assert [len(piece) for piece in pieces(points)] == [3, 2]
+    assert points[5, 1] == pytest.approx(300)
