@@ -8,6 +8,7 @@ from pathlib import Path
 
 from overlays.checks.findings import Finding, waive
 from overlays.checks.numbers import judge_standings, judge_sums
+from overlays.checks.overlapping import judge_overlaps
 from overlays.checks.pictures import judge_entry_colours
 from overlays.model.clip import Clip
 from overlays.model.result import Results
@@ -17,7 +18,7 @@ __all__ = ["judge_plan"]
 
 
 def judge_plan(results: Results, clips: Sequence[Clip]) -> tuple[Finding, ...]:
-    """Check sums and entry colours of planned clips.
+    """Check sums and entry colours of planned clips, and that none covers another.
 
     Parameters
     ----------
@@ -31,7 +32,7 @@ def judge_plan(results: Results, clips: Sequence[Clip]) -> tuple[Finding, ...]:
     tuple of Finding
         Failures and cautions, waived where the session says so.
     """
-    found = list(judge_standings(results))
+    found = [*judge_standings(results), *judge_overlaps(clips)]
     for clip in clips:
         style = load_style(clip.stage.style, Path(clip.stage.style_root))
         told = [*judge_sums(clip), *judge_entry_colours(clip.content, style)]

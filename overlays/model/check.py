@@ -18,6 +18,7 @@ CHECKS: Mapping[str, str] = MappingProxyType(
         "flashing": "Flashes stay within the general and red flash limits.",
         "levels": "Code values stay within the preferred video range.",
         "numbers": "Numbers on screen agree with the data and with each other.",
+        "overlap": "Overlays on screen together do not cover each other.",
         "reading-time": "Words stay on screen long enough to be read.",
         "safe-area": "Nothing lies outside the safe area.",
         "text-size": "No text is smaller than the floor for the canvas.",

@@ -158,9 +158,9 @@ def test_what_has_no_logarithm_is_left_open() -> None:
     assert (low, high) == (0.1, 100)
     axes = Axes(Scale(0, 6, 0, 600), Scale(low, high, 300, 0, log=True), Rect(0, 0, 600, 300), "")
     points = axes.points(time_s, values)
-    inked = np.isfinite(points).all(axis=1)
+    inked = np.isfinite(points[:, 1])
     assert inked.sum() == 5
     # The header is line 1 of the file.
-    assert [line for line, drawn in enumerate(inked, start=2) if not drawn] == [5, 6]
+    assert [line for line, drawn in enumerate(inked.tolist(), start=2) if not drawn] == [5, 6]
     assert [len(piece) for piece in pieces(points)] == [3, 2]
     assert points[5, 1] == pytest.approx(300)
