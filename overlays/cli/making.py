@@ -135,3 +135,27 @@ def script(
     tell(problems.found)
     text = write_script(read, out)
     say(text if out is None else out, nl=out is not None)
+
+
+@commands.command()
+def styles(
+    session: Annotated[
+        Path | None, typer.Argument(metavar="[SESSION]", help="Lists its own styles too.")
+    ] = None,
+) -> None:
+    """List the house styles, and the overlay kinds with their options."""
+    from overlays.turnover.catalogue import catalogue
+
+    say(catalogue(session), nl=False)
+
+
+@commands.command()
+def gallery(
+    out: Annotated[Path, typer.Option("--out", metavar="DIR", help="Where to.")],
+) -> None:
+    """Draw every overlay kind in every style and shape: first, middle and last state."""
+    from overlays.turnover.gallery import draw_gallery
+
+    with terminal_bar() as progress:
+        count = draw_gallery(out, progress=progress)
+    say(f"{count} files in {out}.")

@@ -36,6 +36,7 @@ def check(
 ) -> None:
     """Read everything, render nothing, report every problem in one pass, and how logs were read."""
     from overlays.checks.judge_plan import judge_plan
+    from overlays.checks.reading_ahead import judge_reading_ahead
     from overlays.plan import open_episode, plan_episode, review_episode
     from overlays.scoring.reading_notes import reading_lines
 
@@ -45,8 +46,12 @@ def check(
         episode = open_episode(session, problems, progress=progress)
         if episode is not None:
             clips = plan_episode(episode, problems, codec="prores4444")
-            review_episode(episode, problems)
-            problems.found += [item.problem() for item in judge_plan(episode.results, clips)]
+            review_episode(episode, problems, texts={})
+            findings = [
+                *judge_plan(episode.results, clips),
+                *judge_reading_ahead(clips, progress=progress),
+            ]
+            problems.found += [item.problem() for item in findings]
     if episode is not None and form is TextOrJson.text:
         for line in reading_lines(episode.results):
             say(f"read: {line}")
@@ -149,3 +154,20 @@ def doctor(form: Annotated[TextOrJson, typer.Option("--format")] = TextOrJson.te
         say(as_text(found), nl=False)
     if any(finding.state == "missing" for finding in found):
         raise typer.Exit(1)
+
+
+@commands.command()
+def new(
+    folder: Annotated[Path, typer.Argument(metavar="FOLDER", help="The new session's folder.")],
+    logs: Annotated[Path, typer.Option("--from", metavar="LOGS", help="The logger's files.")],
+) -> None:
+    """Begin a session from a folder of logs; what had to be guessed is marked."""
+    from overlays.start.new_session import new_session
+
+    problems = Problems()
+    with terminal_bar() as progress:
+        begun = new_session(folder, logs, problems, progress=progress)
+    tell(problems.found)
+    say(
+        f"{len(begun.runs)} runs in {begun.folder}; put right what runs.csv and session.toml guess."
+    )

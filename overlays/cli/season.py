@@ -12,6 +12,7 @@ from overlays.cli.shared import (
     ListFormat,
     SessionArgument,
     TableFormat,
+    count_text,
     opened_episode,
     worked_out,
 )
@@ -96,7 +97,7 @@ def record(
         added = record_results(results, reason=reason)
     else:
         added = withdraw_result(results.session, withdraw, figure or [], reason=reason)
-    say(f"{len(added)} rows added to {results.session.spec.episode.ledger}.")
+    say(f"{count_text(len(added), 'row')} added to {results.session.spec.episode.ledger}.")
 
 
 @commands.command()

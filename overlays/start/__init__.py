@@ -1,0 +1,1 @@
+"""A first session out of a folder of logs."""
