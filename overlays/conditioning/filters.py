@@ -16,8 +16,9 @@ from overlays.conditioning.lowpass import (
 )
 from overlays.conditioning.medians import moving_median, odd_samples
 from overlays.conditioning.pieces import by_piece
-from overlays.conditioning.rate import is_even, rate_hz, resample
+from overlays.conditioning.rate import rate_hz, resample, trace_steps
 from overlays.errors import SessionError
+from overlays.logs.evenness import JITTER, is_even
 from overlays.model.conditionspec import (
     AnyFilter,
     ButterworthSpec,
@@ -30,7 +31,7 @@ from overlays.model.trace import FloatArray, Trace
 __all__ = ["filtered", "savitzky_golay"]
 
 
-def filtered(trace: Trace, spec: AnyFilter) -> Trace:
+def filtered(trace: Trace, spec: AnyFilter, *, jitter: float = JITTER) -> Trace:
     """Filter a trace between its gaps.
 
     Where the samples did not come evenly, the trace is first put on an even grid at its usual
@@ -42,6 +43,8 @@ def filtered(trace: Trace, spec: AnyFilter) -> Trace:
         In any unit.
     spec : AnyFilter
         Which filter.
+    jitter : float
+        Share of the usual step by which steps may differ (`overlays.logs.evenness.is_even`).
 
     Raises
     ------
@@ -52,7 +55,7 @@ def filtered(trace: Trace, spec: AnyFilter) -> Trace:
     if rate is None:
         return replace(trace, flags=(*trace.flags, "too few samples to filter"))
     time_s, values, steps = trace.time_s, trace.values, list(trace.steps)
-    if not is_even(time_s, values):
+    if not is_even(trace_steps(time_s, values), jitter=jitter):
         time_s, values = resample(time_s, values, 1 / rate)
         steps.append(f"resampled at {rate:.4g}/s")
     work, phrase = _work(spec, rate)

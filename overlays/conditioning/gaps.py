@@ -9,25 +9,7 @@ import numpy as np
 from overlays.conditioning.pieces import pieces
 from overlays.model.trace import FloatArray
 
-__all__ = ["bridge", "hole_limit_s", "mark_holes"]
-
-_EVEN_SHARE = 2 / 3
-_EVEN_WITHIN = 0.2
-_HOLE_STEPS = 1.8
-
-
-def hole_limit_s(time_s: FloatArray) -> float | None:
-    """Return the step from which on samples are missing: 1.8 usual steps.
-
-    That is so only where two thirds of the steps lie within a fifth of the usual one. A trace that
-    was sampled as it came has no usual step, and None is returned.
-    """
-    steps = np.diff(time_s)
-    if not steps.size:
-        return None
-    usual = float(np.median(steps))
-    even = np.abs(steps / usual - 1.0) <= _EVEN_WITHIN
-    return _HOLE_STEPS * usual if even.mean() >= _EVEN_SHARE - 1e-9 else None
+__all__ = ["bridge", "mark_holes"]
 
 
 def mark_holes(

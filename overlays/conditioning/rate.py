@@ -1,4 +1,4 @@
-"""How evenly a trace was sampled, its rate, and an even grid for it."""
+"""The steps of a trace, its rate, and an even grid for it."""
 
 from __future__ import annotations
 
@@ -7,15 +7,11 @@ import numpy as np
 from overlays.conditioning.pieces import pieces
 from overlays.model.trace import FloatArray
 
-__all__ = ["JITTER", "is_even", "rate_hz", "resample"]
-
-JITTER = 0.05
-"""Share of the usual step by which nineteen of twenty steps may differ before a filter needs an
-even grid; common practice, no source."""
+__all__ = ["rate_hz", "resample", "trace_steps"]
 
 
-def _steps(time_s: FloatArray, values: FloatArray) -> FloatArray:
-    """Return the steps between neighbouring samples, those across gaps left out."""
+def trace_steps(time_s: FloatArray, values: FloatArray) -> FloatArray:
+    """Return the steps between neighbouring samples in seconds, those across gaps left out."""
     steps = np.diff(time_s)
     there = np.isfinite(values)
     return np.asarray(steps[there[1:] & there[:-1]])
@@ -23,17 +19,8 @@ def _steps(time_s: FloatArray, values: FloatArray) -> FloatArray:
 
 def rate_hz(time_s: FloatArray, values: FloatArray) -> float | None:
     """Return the samples a second by the median step; None where no two samples are neighbours."""
-    steps = _steps(time_s, values)
+    steps = trace_steps(time_s, values)
     return float(1.0 / np.median(steps)) if steps.size else None
-
-
-def is_even(time_s: FloatArray, values: FloatArray, *, jitter: float = JITTER) -> bool:
-    """Say whether nineteen of twenty steps lie within `jitter` of the usual step."""
-    steps = _steps(time_s, values)
-    if not steps.size:
-        return True
-    off = np.abs(steps / np.median(steps) - 1.0)
-    return bool(np.quantile(off, 0.95) <= jitter)
 
 
 def resample(

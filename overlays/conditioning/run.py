@@ -10,12 +10,13 @@ from overlays.conditioning.align import align
 from overlays.conditioning.channel import channel_trace
 from overlays.conditioning.doubts import doubts_about
 from overlays.conditioning.filters import filtered
-from overlays.conditioning.gaps import bridge, hole_limit_s, mark_holes
+from overlays.conditioning.gaps import bridge, mark_holes
 from overlays.conditioning.medians import odd_samples
 from overlays.conditioning.pieces import pieces
-from overlays.conditioning.rate import rate_hz
+from overlays.conditioning.rate import rate_hz, trace_steps
 from overlays.conditioning.spikes import without_spikes
 from overlays.errors import LogError, SessionError
+from overlays.logs.evenness import hole_limit_s, uneven
 from overlays.model.conditionspec import GapSpec, SpikeSpec
 from overlays.model.run import Run, RunRef
 from overlays.model.session import ChannelSpec, Session
@@ -60,17 +61,18 @@ def condition(log: Log, ref: RunRef, session: Session) -> Run:
     _check_clock(log, ref.test)
     _check_words(log, session, ref.test)
     raw = {key: channel_trace(log, key, channels[key]) for key in test.channels}
-    field = f"tests.{ref.test}"
+    field, jitter = f"tests.{ref.test}", test.jitter.to("")
     try:
         clean = {key: _mended(raw[key], test.spikes.get(key), test.gaps) for key in test.channels}
         aligned, origin_s = align(clean, test.zero, test.trigger)
         traces = {}
         for key, trace in aligned.items():
-            doubts = _doubts(raw[key], channels[key], origin_s)
+            steps = uneven(trace_steps(trace.time_s, trace.values), jitter=jitter)
+            doubts = (*_doubts(raw[key], channels[key], origin_s), *filter(None, [steps]))
             traces[key] = replace(trace, flags=(*trace.flags, *doubts))
             if key in test.filters:
                 field = f"tests.{ref.test}.filters.{key}"
-                traces[key] = filtered(traces[key], test.filters[key])
+                traces[key] = filtered(traces[key], test.filters[key], jitter=jitter)
     except LogError as error:
         raise error.at(file=log.file) from error
     except SessionError as error:

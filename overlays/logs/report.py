@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 from datetime import timedelta
 from typing import Any
 
 import numpy as np
 
-from overlays.model.trace import Column, FloatArray, Log
+from overlays.logs.evenness import neighbour_steps, uneven
+from overlays.model.trace import Column, FloatArray, Log, Note
 
 __all__ = ["log_report"]
 
@@ -45,7 +47,7 @@ def log_report(log: Log, *, samples: bool) -> dict[str, Any]:
             {"first_line": s.first_line, "n": s.n, "seconds": _tidy(s.seconds)}
             for s in log.segments
         ],
-        "notes": [{"line": note.line, "message": note.message} for note in log.notes],
+        "notes": [{"line": note.line, "message": note.message} for note in _notes(log)],
     }
     if samples:
         listed: dict[str, Any] = {column.name: _values(column.values) for column in columns}
@@ -54,6 +56,13 @@ def log_report(log: Log, *, samples: bool) -> dict[str, Any]:
         listed["elapsed_s"] = [_tidy(float(t)) for t in log.time_s - log.time_s[0]]
         report["samples"] = listed
     return report
+
+
+def _notes(log: Log) -> Iterator[Note]:
+    """Yield the reading note, and how unevenly the samples came: conditioning flags that."""
+    yield from log.notes
+    if words := uneven(neighbour_steps(log.time_s)):
+        yield Note(None, words)
 
 
 def _summary(column: Column) -> dict[str, Any]:

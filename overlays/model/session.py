@@ -169,6 +169,9 @@ class TestSpec(Spec):
     """The window that counts as zero."""
     gaps: GapSpec = GapSpec()
     """What becomes of gaps."""
+    jitter: QuantityField = Field(default="5 %", validate_default=True)
+    """Share of the usual step by which nineteen of twenty steps between samples may differ; beyond
+    that the trace is flagged, and put on an even grid before a filter."""
     spikes: Mapping[Key, SpikeSpec] = {}
     """How spikes are found, by channel."""
     filters: Mapping[Key, AnyFilter] = {}

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from overlays.errors import Problems
 from overlays.model.result import Results
+from overlays.scoring.doubted import warn_of_doubts
 from overlays.scoring.judged import warn_of_repeats
 from overlays.scoring.ledger import LedgerRow
 from overlays.scoring.limits import warn_of_limits
@@ -17,16 +18,17 @@ __all__ = ["review_results", "standings_notes"]
 
 
 def review_results(results: Results, problems: Problems) -> None:
-    """Record what the repeats, the uncertainties and the limits give cause to look at.
+    """Record what the traces, the repeats, the uncertainties and the limits give cause to look at.
 
     Parameters
     ----------
     results : Results
         What was worked out.
     problems : Problems
-        Receives a warning for each odd run, set of repeats that is not good enough, figure shown
-        with more digits than it supports, and limit not met.
+        Receives a warning for each doubtful trace, odd run, set of repeats that is not good
+        enough, figure shown with more digits than it supports, and limit not met.
     """
+    warn_of_doubts(results, problems)
     warn_of_repeats(results, problems)
     warn_of_digits(results, problems)
     warn_of_limits(results, problems)

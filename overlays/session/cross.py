@@ -193,6 +193,7 @@ class _Check:
             self.unit(f"{field}.accept.variation", test.accept.variation.unit, "%")
 
     def _conditioning(self, field: str, test: TestSpec, own: Mapping[str, ChannelSpec]) -> None:
+        self.unit(f"{field}.jitter", test.jitter.unit, "%")
         if test.trigger is not None:
             trigger = test.trigger
             if self.known(f"{field}.trigger.channel", "channel", trigger.channel, own):

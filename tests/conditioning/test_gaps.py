@@ -1,26 +1,8 @@
 from __future__ import annotations
 
 import numpy as np
-import pytest
 
-from overlays.conditioning.gaps import bridge, hole_limit_s, mark_holes
-
-
-@pytest.mark.parametrize(
-    ("time", "limit"),
-    [
-        ([0, 1, 3, 4], 1.8),
-        ([0, 0.1, 0.2, 0.3, 0.5], 0.18),
-        # Samples as they came have no usual step, and so no holes.
-        ([0, 40, 95, 150, 260], None),
-        ([0.012, 0.023, 0.026, 0.044, 0.1], None),
-        ([0], None),
-    ],
-)
-def test_limit(time: list[float], limit: float | None) -> None:
-    """Where samples come evenly, a step of nearly two is a hole."""
-    found = hole_limit_s(np.array(time, dtype=float))
-    assert found == (None if limit is None else pytest.approx(limit))
+from overlays.conditioning.gaps import bridge, mark_holes
 
 
 def test_holes_are_marked() -> None:

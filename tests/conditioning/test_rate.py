@@ -3,7 +3,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from overlays.conditioning.rate import is_even, rate_hz, resample
+from overlays.conditioning.rate import rate_hz, resample, trace_steps
 from tests.outside import rows
 
 
@@ -14,12 +14,11 @@ def test_rate_is_by_the_usual_step() -> None:
     assert rate_hz(np.array([0.0, 1.0]), np.array([1.0, np.nan])) is None
 
 
-@pytest.mark.parametrize(("jitter", "even"), [(0.0, True), (0.02, True), (0.2, False)])
-def test_evenness(jitter: float, *, even: bool) -> None:
-    """Small jitter is immaterial, large is not."""
-    steps = 1 + jitter * np.random.default_rng(0).uniform(-1, 1, 1000)
-    time = np.cumsum(steps)
-    assert is_even(time, np.zeros(1000)) is even
+def test_steps_across_gaps_do_not_count() -> None:
+    """A step that begins or ends at a gap is none between neighbours."""
+    time = np.array([0.0, 1.0, 1.5, 5.0, 6.0])
+    values = np.array([0.0, 0.0, np.nan, 0.0, 0.0])
+    np.testing.assert_array_equal(trace_steps(time, values), [1.0, 1.0])
 
 
 def test_straight_lines_survive() -> None:

@@ -137,3 +137,18 @@ def test_errors_name_their_place() -> None:
     with pytest.raises(LogError) as told:
         run(bench(), never)
     assert told.value.file == "one.csv"
+
+
+def test_uneven_sampling_is_flagged_with_and_without_a_filter() -> None:
+    """Beyond the declared share, the flag tells how far apart samples came; nothing is changed."""
+    time = np.cumsum(np.tile([0.0012, 0.002, 0.0034, 0.002, 0.002], 400))
+    log = log_of(time, force=np.linspace(0, 20, len(time)))
+    words = "samples come 1.2 to 3.4 ms apart instead of 2.0 ms"
+    plain = condition(log, REF, session_of({})).traces["force"]
+    assert plain.flags == (words,)
+    np.testing.assert_allclose(plain.time_s, time - time[0], atol=1e-12)
+    filters = {"filters": {"force": {"kind": "butterworth", "cutoff": "20 Hz"}}}
+    filtered = condition(log, REF, session_of(filters)).traces["force"]
+    assert (filtered.flags, filtered.steps[0]) == ((words,), "resampled at 500/s")
+    allowed = condition(log, REF, session_of({"jitter": "80 %"})).traces["force"]
+    assert allowed.flags == ()

@@ -52,3 +52,12 @@ def test_dates_are_written_as_iso(tmp_path: Path) -> None:
     report = log_report(log, samples=True)
     assert report["samples"]["when"][1] == "2025-03-11T10:00:00.000001"
     assert report["columns"][0]["unit"] == "s"
+
+
+def test_uneven_sampling_is_told(tmp_path: Path) -> None:
+    """How far apart the samples came stands among the notes; an even log has none of it."""
+    log = read_text(tmp_path, "t_ms,v\n0,1\n2,1\n3.2,1\n6.6,1\n8.6,1\n10.6,1\n")
+    messages = [note["message"] for note in log_report(log, samples=False)["notes"]]
+    assert messages[-1] == "samples come 1.2 to 3.4 ms apart instead of 2.0 ms"
+    even = log_report(read_text(tmp_path, "t_ms,v\n0,1\n2,1\n4,1\n6,1\n"), samples=False)
+    assert not any("apart" in note["message"] for note in even["notes"])

@@ -9,6 +9,7 @@ import numpy as np
 from overlays.model.session import SessionSpec
 from overlays.model.trace import Trace
 from overlays.numbers import fixed, typeset
+from overlays.scoring.doubted import run_doubts
 from overlays.turnover.look.seen import SeenPlace, SeenRun
 from overlays.turnover.look.view import ChannelView, TestView, gaps_in_view, in_view
 from overlays.units import symbol
@@ -64,9 +65,8 @@ def _merged(flags: Sequence[str]) -> Iterator[str]:
 def _of_run(spec: SessionSpec, view: TestView, seen: SeenRun) -> Iterator[str]:
     if seen.run is None:
         return
-    for key, trace in seen.run.traces.items():
-        for flag in trace.flags:
-            yield f"{seen.name}, {spec.channels[key].label}: {flag}"
+    for doubt in run_doubts(seen.run, spec):
+        yield f"{seen.name}, {doubt}"
     for channel in view.channels:
         if channel.channel in seen.run.traces:
             for flag in _of_trace(spec, view, channel, seen.run.traces[channel.channel]):

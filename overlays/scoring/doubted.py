@@ -1,0 +1,71 @@
+"""What conditioning saw in the traces that a person should look at, told once for runs alike."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from overlays.errors import Problems
+from overlays.model.result import Results
+from overlays.model.run import Run
+from overlays.model.session import SessionSpec
+
+__all__ = ["listed", "run_doubts", "warn_of_doubts"]
+
+
+def run_doubts(run: Run, spec: SessionSpec) -> Iterator[str]:
+    """Yield the flags of a run's traces, each with the channels it holds for.
+
+    Parameters
+    ----------
+    run : Run
+        Conditioned.
+    spec : SessionSpec
+        What is declared: the names of the channels.
+
+    Yields
+    ------
+    str
+        ``"torque and rotor: samples come 1.2 to 3.4 ms apart instead of 2.0 ms"``.
+    """
+    channels: dict[str, list[str]] = {}
+    for key, trace in run.traces.items():
+        for flag in trace.flags:
+            channels.setdefault(flag, []).append(spec.channels[key].label)
+    for flag, labels in channels.items():
+        yield f"{listed(labels)}: {flag}"
+
+
+def listed(names: Sequence[str]) -> str:
+    """Write a list as a person says it: ``a, b and c``."""
+    *most, last = names
+    return f"{', '.join(most)} and {last}" if most else last
+
+
+def warn_of_doubts(results: Results, problems: Problems) -> None:
+    """Record a warning for every flag of a used run's traces; runs of a test alike share one."""
+    session = results.session
+    for test in session.spec.tests:
+        alike: dict[str, list[Run]] = {}
+        for entry in session.spec.entries:
+            repeats = results.repeats.get((entry, test))
+            for run in repeats.runs if repeats else ():
+                for doubt in run_doubts(run, session.spec):
+                    alike.setdefault(doubt, []).append(run)
+        for doubt, runs in alike.items():
+            problems.warn(
+                "doubtful-trace",
+                f"{test}, {_named(runs)}: {doubt}{'' if doubt.endswith('?') else '.'}",
+                remedy="Look at it (runs SESSION --out runs.html) before its figures are trusted.",
+                file=runs[0].ref.file,
+            )
+
+
+def _named(runs: Sequence[Run]) -> str:
+    """Name runs by entry: ``alder runs 1 and 2, dune run 3``."""
+    numbers: dict[str, list[str]] = {}
+    for run in runs:
+        numbers.setdefault(run.ref.entry, []).append(str(run.ref.repeat))
+    return ", ".join(
+        f"{entry} {'run' if len(own) == 1 else 'runs'} {listed(own)}"
+        for entry, own in numbers.items()
+    )
