@@ -64,12 +64,16 @@ def word(value: Value, reference: Reference, *, decimal_mark: str) -> Wording:
 
 
 def _worded(hedge: str, text: str, unit: str, reference: Reference, decimal_mark: str) -> Wording:
-    spoken = spoken_unit(unit, one=Decimal(text) == 1)
+    one = Decimal(text) == 1
+    spoken, sign = spoken_unit(unit, one=one), symbol(unit)
+    if sign == "%" and reference.operation == "minus":
+        # 62 % and 55 % are 7 percentage points apart; "7 %" would say something else.
+        spoken = sign = "percentage point" if one else "percentage points"
     figures = text.replace("-", "minus ").replace(".", decimal_mark)
     aloud = _joined(hedge, say_number(text) if reference.in_words else figures, spoken)
     if reference.in_words:
         return Wording(aloud, aloud)
-    return Wording(_joined(hedge, typeset(text, decimal_mark=decimal_mark), symbol(unit)), aloud)
+    return Wording(_joined(hedge, typeset(text, decimal_mark=decimal_mark), sign), aloud)
 
 
 def _joined(*parts: str) -> str:

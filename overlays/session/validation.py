@@ -172,7 +172,7 @@ def _bad_key(fault: ErrorDetails, _path: list[str], _table: dict[str, Any]) -> _
         f"{fault['input']!r} cannot be a key; expected a lower-case letter, then lower-case "
         "letters, digits and '_', 40 at most."
     )
-    return "bad-key", message, "Write it in that form; the name shown is free."
+    return "bad-key", message, "Rename the key; the name shown on screen is free."
 
 
 def _length(fault: ErrorDetails, _path: list[str], _table: dict[str, Any]) -> _Told:
@@ -202,7 +202,7 @@ def _any(fault: ErrorDetails, _path: list[str], _table: dict[str, Any]) -> _Told
     value = fault["input"]
     found = str(value) if isinstance(value, date) else repr(value)
     found = found if len(found) <= 60 else found[:57] + "…"
-    return "bad-value", f"found {found}; expected {said}.", "Write it in that form."
+    return "bad-value", f"found {found}; expected {said}.", f"Write {said} there."
 
 
 _TOLD: Mapping[str, Callable[[ErrorDetails, list[str], dict[str, Any]], _Told]] = {

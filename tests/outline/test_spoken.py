@@ -50,6 +50,22 @@ def test_values_as_written_and_as_read_aloud(  # noqa: PLR0917 (a row of a table
     assert worded == Wording(written, aloud)
 
 
+@pytest.mark.parametrize(
+    ("number", "words"), [(7.2, "7 percentage points"), (-1, "−1 percentage points")]
+)
+def test_shares_differ_by_percentage_points(number: float, words: str) -> None:
+    """62 % and 55 % are 7 percentage points apart; 7 % would be something else."""
+    difference = parse_reference("alder kept minus dune kept")
+    assert word(_value(number, "%", 0), difference, decimal_mark=".").written == words
+
+
+def test_one_point_is_one() -> None:
+    """A single percentage point is told in the singular."""
+    difference = parse_reference("alder kept minus dune kept")
+    worded = word(_value(1, "%", 0), difference, decimal_mark=".")
+    assert worded == Wording("1 percentage point", "1 percentage point")
+
+
 def test_the_decimal_mark_is_the_sessions() -> None:
     """With a comma as decimal mark the script has commas."""
     assert word(_value(86.44), _reference(""), decimal_mark=",").written == "86,4 N·m"
