@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from overlays.conditioning.envelope import envelope
+from overlays.conditioning.repeats import median_index
 from overlays.draw.curve import value_at
 from overlays.errors import OutlineError
 from overlays.model.result import Results
@@ -245,17 +246,37 @@ def _between(
 
 
 def runs_text(repeats: Sequence[Repeats]) -> str:
-    """Say how many runs stand behind what is shown: ``median of three runs``."""
-    counts = sorted({len(item.runs) for item in repeats})
-    remarks = dict.fromkeys(item.remark for item in repeats if item.remark)
-    most = counts[-1]
-    if most == 1:
-        text = "one run"
-    elif len(counts) == 1:
-        text = f"median of {_count(most)} runs"
+    """Say in plain words which of how many runs is shown: ``middle of three runs``."""
+    plain = sorted({len(item.runs) for item in repeats if not item.remark or len(item.runs) == 1})
+    others = sorted(
+        {
+            (len(item.runs), _is_lower(item))
+            for item in repeats
+            if item.remark and len(item.runs) > 1
+        }
+    )
+    if plain and plain[-1] > 1:
+        said = [f"middle of {_range(plain)} runs"]
+        said += [f"where there are {_count(n)}, {_lower(n) if low else 'one'}" for n, low in others]
     else:
-        text = f"median of {_count(counts[0])} to {_count(most)} runs"
-    return "; ".join((text, *remarks))
+        said = [f"{_lower(n) if low else 'one'} of {_count(n)} runs" for n, low in others]
+        said += ["one run"] if plain else []
+    said[0] = said[0].removeprefix("the ")
+    return "; ".join(said)
+
+
+def _is_lower(repeats: Repeats) -> bool:
+    """Say whether the run shown is the lower of the two in the middle, all runs having a value."""
+    return repeats.remark == median_index([0.0] * len(repeats.runs))[1]
+
+
+def _lower(count: int) -> str:
+    return "the lower" if count == 2 else "the lower of the middle two"
+
+
+def _range(counts: Sequence[int]) -> str:
+    least, most = _count(counts[0]), _count(counts[-1])
+    return most if least == most else f"{least} to {most}"
 
 
 def left_out_text(results: Results, repeats: Sequence[Repeats]) -> str:

@@ -160,10 +160,10 @@ def test_long_text_is_cut_visibly(face: Face) -> None:
 
 def test_lines_break_between_parts(face: Face) -> None:
     """Parts stay whole, as many to a line as fit; empty ones are left out."""
-    parts = ["brake torque", "", "median of three runs", "20 Hz"]
-    assert wrapped(face, parts, " · ", 10_000) == ["brake torque · median of three runs · 20 Hz"]
-    lines = wrapped(face, parts, " · ", face.width("median of three runs") + 1)
-    assert lines == ["brake torque", "median of three runs", "20 Hz"]
+    parts = ["brake torque", "", "middle of three runs", "20 Hz"]
+    assert wrapped(face, parts, " · ", 10_000) == ["brake torque · middle of three runs · 20 Hz"]
+    lines = wrapped(face, parts, " · ", face.width("middle of three runs") + 1)
+    assert lines == ["brake torque", "middle of three runs", "20 Hz"]
 
 
 def test_a_missing_font_is_named(tmp_path: Path) -> None:

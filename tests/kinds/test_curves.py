@@ -13,6 +13,7 @@ from overlays.draw.canvas import Canvas, draw_alone
 from overlays.errors import OutlineError
 from overlays.kinds._curve_content import CurvesContent
 from overlays.kinds._curves_scene import CurvesScene
+from overlays.kinds._traces import runs_text
 from overlays.kinds.curves import Curves
 from overlays.kinds.registry import build
 from overlays.model.trace import Trace
@@ -228,12 +229,12 @@ def test_the_caption_says_channel_runs_and_filter(bench: Bench) -> None:
     content = content_of(bench.results, "curves", test="cold")
     assert isinstance(content, CurvesContent)
     assert content.caption == (
-        "brake torque, N·m", "median of three runs", "zeroed", "20 Hz zero-phase",
+        "brake torque, N·m", "middle of three runs", "zeroed", "20 Hz zero-phase",
     )  # fmt: skip
     fewer = dict(bench.results.repeats) | {("dune", "cold"): make_repeats("dune", runs=2)}
     content = content_of(make_results(repeats=fewer), "curves", test="cold")
     assert isinstance(content, CurvesContent)
-    assert content.caption[1] == "median of two to three runs"
+    assert content.caption[1] == "middle of two to three runs"
 
 
 def test_the_cost_of_a_frame_does_not_grow_with_the_trace(bench: Bench) -> None:
@@ -251,3 +252,27 @@ def test_the_cost_of_a_frame_does_not_grow_with_the_trace(bench: Bench) -> None:
         areas.append((area, len(scene.layers(160))))
     assert areas[0][1] == areas[1][1]
     assert areas[1][0] < 1.3 * areas[0][0]
+
+
+@pytest.mark.parametrize(
+    ("runs", "says"),
+    [
+        ([(1, "")], "one run"),
+        ([(3, "")], "middle of three runs"),
+        ([(3, ""), (3, ""), (5, "")], "middle of three to five runs"),
+        ([(2, "lower middle of 2")], "lower of two runs"),
+        ([(4, "lower middle of 4")], "lower of the middle two of four runs"),
+        (
+            [(3, ""), (2, "lower middle of 2")],
+            "middle of three runs; where there are two, the lower",
+        ),
+        ([(3, "lower middle of 2, 1 of 3 without the main figure")], "one of three runs"),
+        ([(2, "lower middle of 2"), (1, "")], "lower of two runs; one run"),
+    ],
+)
+def test_viewers_are_told_in_plain_words_which_run_they_see(
+    runs: list[tuple[int, str]], says: str
+) -> None:
+    """Nothing of medians: the middle one, or the lower where the middle lies between two."""
+    several = [replace(make_repeats("dune", runs=n), remark=remark) for n, remark in runs]
+    assert runs_text(several) == says

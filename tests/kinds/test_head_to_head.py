@@ -103,7 +103,7 @@ def test_five_rows_with_long_names_overlap_nothing(bench: Bench, shape: tuple[in
              replace(content.sides[1], note=note))  # fmt: skip
     row = replace(content.rows[0], by_unit="percentage points", lead="A name of some length")
     many = replace(
-        content, sides=sides, rows=(row,) * 5, caption=("median of three runs", "x " * 20)
+        content, sides=sides, rows=(row,) * 5, caption=("middle of three runs", "x " * 20)
     )
     scene = versus_scene(many, stage(*shape), bench.style)
     assert overlapping(scene, 299) == []
