@@ -187,6 +187,13 @@ def _faces(page: Page) -> tuple[Face, Face]:
     return page.face("strong", page.style.type.small), page.face("loud", page.style.type.value)
 
 
+def _copy(cell: Pixels, pixels: Pixels, x: int, top: int) -> None:
+    """Copy a picture into a larger one; what does not fit a flag, such as huge type, is cut."""
+    row, column = max(0, -top), max(0, -x)
+    part = cell[row : max(row, pixels.shape[0] - top), column : max(column, pixels.shape[1] - x)]
+    pixels[top + row : top + row + part.shape[0], x + column : x + column + part.shape[1]] = part
+
+
 class Flags:
     """Draws the pins and flags of a set of curves.
 
@@ -270,7 +277,7 @@ class Flags:
         ink = Rect(x, self._value_at[1], x, self._value_at[1])
         for character in text:
             top, cell = self._cell(curve, character)
-            pixels[top : top + cell.shape[0], x : x + cell.shape[1]] = cell
+            _copy(cell, pixels, x, top)
             ink = ink.join(Rect(x, top, x + cell.shape[1], top + cell.shape[0]))
             x += cell.shape[1]
         value = self._numerals.written(text, ink)

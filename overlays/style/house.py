@@ -22,6 +22,7 @@ from pydantic import (
 )
 
 from overlays.errors import Problem, ProblemsFound, StyleError
+from overlays.model.filename import refuse_file_name
 from overlays.session.stored import stored_bytes
 from overlays.style.colour import Colour
 
@@ -42,6 +43,7 @@ __all__ = [
 
 _FILE = "style.toml"
 _LARGEST_FILE = 200_000
+_MOST = 200  # colours, dashes, and lengths of a dash
 
 
 def _colour(value: object) -> object:
@@ -67,6 +69,17 @@ def _in_pairs(lengths: tuple[float, ...]) -> tuple[float, ...]:
     if len(lengths) % 2:
         raise ValueError("a dash needs an even number of lengths: ink and none in turn")
     return lengths
+
+
+def _file_name(name: str) -> str:
+    if (reason := refuse_file_name(name)) is not None:
+        # pydantic collects ValueErrors with the token they belong to.
+        raise ValueError(f"the file name {reason}")
+    return name
+
+
+FontFile = Annotated[str, AfterValidator(_file_name)]
+Dash = Annotated[tuple[Length, ...], Field(max_length=_MOST), AfterValidator(_in_pairs)]
 
 
 class Tokens(BaseModel):
@@ -110,7 +123,7 @@ class Colours(Tokens):
     grid: ColourField
     strike: ColourField
     on_entry: ColourField
-    entries: tuple[ColourField, ...] = Field(min_length=2)
+    entries: tuple[ColourField, ...] = Field(min_length=2, max_length=_MOST)
 
     def entry(self, index: int) -> Colour:
         """Return the colour of an entry by its place in the session; they repeat past the last."""
@@ -128,10 +141,10 @@ class Fonts(Tokens):
         Asked in turn for a glyph that the font has not.
     """
 
-    text: str
-    strong: str
-    loud: str
-    fallback: tuple[str, ...] = ("DejaVuSans.ttf",)
+    text: FontFile
+    strong: FontFile
+    loud: FontFile
+    fallback: tuple[FontFile, ...] = Field(default=("DejaVuSans.ttf",), max_length=20)
 
 
 class TypeScale(Tokens):
@@ -160,7 +173,7 @@ class Strokes(Tokens):
     tick: Length
     rule: Length
     curve: Length
-    dashes: tuple[Annotated[tuple[Length, ...], AfterValidator(_in_pairs)], ...] = ((),)
+    dashes: tuple[Dash, ...] = Field(default=((),), max_length=_MOST)
 
     def dash(self, index: int) -> tuple[float, ...]:
         """Return the dash of an entry by its place in the session; they repeat past the last."""

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import numpy as np
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from overlays.draw.flags import settled
+from overlays.draw.flags import _copy, settled
 
 
 @settings(max_examples=40, deadline=None)
@@ -48,3 +49,16 @@ def test_an_overtaking_takes_its_time() -> None:
     assert places[0, 0] > places[0, 1]
     assert places[-1, 0] < places[-1, 1]
     assert np.abs(np.diff(places, axis=0)).max() <= 40 / 4
+
+
+@pytest.mark.parametrize(("x", "top"), [(2, 3), (-2, -3), (4, 5), (9, 9), (-9, 1)])
+def test_what_is_larger_than_a_flag_is_cut(x: int, top: int) -> None:
+    """Huge type in a style's tokens draws what fits, wherever it would lie."""
+    pixels, cell = np.zeros((6, 5, 4), np.uint8), np.full((8, 4, 4), 9, np.uint8)
+    _copy(cell, pixels, x, top)
+    expected = np.zeros_like(pixels)
+    for row in range(8):
+        for column in range(4):
+            if 0 <= top + row < 6 and 0 <= x + column < 5:
+                expected[top + row, x + column] = 9
+    assert np.array_equal(pixels, expected)
