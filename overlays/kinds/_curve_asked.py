@@ -14,6 +14,7 @@ from overlays.kinds._traces import Line
 from overlays.model.figurespec import TimeToFigure
 from overlays.model.result import Results
 from overlays.numbers import fixed
+from overlays.scoring.figures import DEFAULT_PLACES
 from overlays.scoring.gap import gap_between
 from overlays.scoring.takes.registry import take
 from overlays.scoring.takes.view import View
@@ -155,7 +156,9 @@ def reached_by(
         )
         if not own or not isinstance(figure, TimeToFigure):
             raise _not_a_level(f"the figure {written!r} is not a time to a level in this channel")
-        places, shown_unit, asked = figure.places, figure.unit or "s", figure
+        known = (results.figures.get((written, line.entry)) for line in lines)
+        places = next((one.places for one in known if one is not None), DEFAULT_PLACES)
+        shown_unit, asked = figure.unit or "s", figure
     share = asked.level.unit == "%" and unit != "%"
     try:
         level = None if share else asked.level.to(unit)

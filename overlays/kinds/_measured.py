@@ -110,8 +110,7 @@ def verdict_words(results: Results, gap: Gap) -> str:
     if not results.session.spec.tests_of(gap.figure):
         return ""  # nothing measured: there is no chance in it
     if gap.real is None:
-        why = "without repeats of both" if max(gap.n_a, gap.n_b) > 1 else "on single runs"
-        return f"{why}: nobody can say if that would come again"
+        return gap.reason
     uneven = "" if gap.n_a == gap.n_b else f" on {gap.n_a} and {gap.n_b} runs"
     if not gap.real:
         return f"within chance{uneven}: call it a tie"

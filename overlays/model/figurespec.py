@@ -49,8 +49,9 @@ class FigureSpec(Spec):
     """How it is taken."""
     unit: str | None = None
     """The unit shown; the channel's where it is left out."""
-    places: int = Field(default=1, ge=0, le=6)
-    """Decimals shown."""
+    places: int | None = Field(default=None, ge=0, le=6)
+    """Decimals shown; where left out, as many as the uncertainties of all entries support (GUM
+    7.2.6), and 1 where nothing was repeated."""
     better: Better = "higher"
     """Whether a higher or a lower value is the better one."""
     limit: LimitSpec | None = None

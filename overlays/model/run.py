@@ -92,3 +92,10 @@ class Repeats:
     def median_run(self) -> Run:
         """The run that is shown."""
         return self.runs[self.median]
+
+    def reasons(self) -> tuple[str, ...]:
+        """Say of every run left out why: ``run 3 left out: lever slipped``."""
+        return tuple(
+            f"run {ref.repeat} left out: {ref.note.rstrip('. ') or 'no reason given'}"
+            for ref in self.left_out
+        )

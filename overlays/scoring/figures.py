@@ -23,9 +23,13 @@ from overlays.scoring.takes.registry import take
 from overlays.scoring.takes.view import View, no_value
 from overlays.units import convert, difference_unit, is_offset, per, same_dimension, times
 
-__all__ = ["MISSING", "FigureWork", "Value"]
+__all__ = ["DEFAULT_PLACES", "MISSING", "FigureWork", "Value"]
 
 MISSING = "–"
+
+DEFAULT_PLACES = 1
+"""Decimals of a figure that declares none, until its uncertainty is known (`digits`)."""
+
 _Work = Callable[[], "Value"]
 
 
@@ -237,14 +241,15 @@ def _figure(
     repeats = tuple(value.value for value in values)
     known = [value for value in repeats if value is not None]
     missing = shown.value is None or not math.isfinite(shown.value)
+    places = DEFAULT_PLACES if spec.places is None else spec.places
     return Figure(
         figure=key,
         entry=entry,
         test=test,
         value=None if missing else shown.value,
         unit=next((value.unit for value in (shown, *values) if value.unit), spec.unit or ""),
-        places=spec.places,
-        shown=MISSING if shown.value is None or missing else fixed(shown.value, spec.places),
+        places=places,
+        shown=MISSING if shown.value is None or missing else fixed(shown.value, places),
         repeats=repeats,
         median_repeat=median_repeat,
         spread=max(known) - min(known) if len(known) > 1 else None,

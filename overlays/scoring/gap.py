@@ -6,6 +6,7 @@ import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from decimal import Decimal
 
 from overlays.errors import FigureError
 from overlays.model.result import Figure, Results
@@ -141,8 +142,11 @@ class Gap:
     p : float or None
         Exact permutation p; None where there is none.
     real : bool or None
-        Whether the repeats support the gap: it exceeds the critical difference and Welch's
-        interval leaves out zero. None where the repeats cannot tell.
+        True where the repeats support the gap: it exceeds the critical difference and Welch's
+        interval leaves out zero. False where the repeats of the two overlap, or the values are
+        equal as shown. None where the repeats cannot tell.
+    reason : str
+        Why `real` is None, in words; else empty.
     sentence : str
         What a host can say without overclaiming.
     """
@@ -160,6 +164,7 @@ class Gap:
     welch: Welch | None
     p: float | None
     real: bool | None
+    reason: str
     sentence: str
 
 
@@ -183,10 +188,10 @@ def gap_between(results: Results, figure: str, a: str, b: str) -> Gap:
     if pooled is not None:
         critical = critical_difference(pooled.s_r, len(runs_a), len(runs_b), dof=pooled.dof)
     comparison = welch(runs_a, runs_b)
-    real = None
-    if critical is not None and comparison is not None:
-        beyond = abs(comparison.difference) > critical
-        real = beyond and (comparison.low > 0 or comparison.high < 0)
+    reason = _why_untold(results, figure, runs_a, runs_b)
+    real = None if reason else _is_real(difference, critical, comparison, runs_a, runs_b)
+    if real is None and not reason:
+        reason = f"{_runs(len(runs_a), len(runs_b))} are too few to call it"
     gap = Gap(
         figure=figure,
         a=a,
@@ -201,9 +206,45 @@ def gap_between(results: Results, figure: str, a: str, b: str) -> Gap:
         welch=comparison,
         p=permutation_p(runs_a, runs_b) if runs_a and runs_b else None,
         real=real,
+        reason=reason,
         sentence="",
     )
     return replace(gap, sentence=_sentence(gap, results, places))
+
+
+def _why_untold(results: Results, figure: str, a: Sequence[float], b: Sequence[float]) -> str:
+    """Say why the repeats cannot tell anything of a gap; empty where they can."""
+    tests = results.session.spec.tests_of(figure)
+    if not tests:
+        return "nothing was measured: it is as certain as what it is worked out of"
+    if len(tests) > 1:
+        return "runs of several tests do not pair: nobody can say if that would come again"
+    if min(len(a), len(b)) < 2:
+        why = "without repeats of both" if max(len(a), len(b)) > 1 else "on single runs"
+        return f"{why}: nobody can say if that would come again"
+    if min(a) == max(a) and min(b) == max(b):
+        return "the repeats do not differ at all: it takes more digits to say how far chance goes"
+    return ""
+
+
+def _is_real(
+    difference: Decimal,
+    critical: float | None,
+    comparison: Welch | None,
+    a: Sequence[float],
+    b: Sequence[float],
+) -> bool | None:
+    """Judge a gap by its repeats; None where they are apart, and too few to call it."""
+    if difference == 0:
+        return False
+    if critical is not None and comparison is not None:
+        beyond = abs(comparison.difference) > critical
+        one_sided = comparison.low > 0 or comparison.high < 0
+        # The value shown is the median run's; the means have to see the same one ahead.
+        if beyond and one_sided and (comparison.difference > 0) == (difference > 0):
+            return True
+    overlap = max(min(a), min(b)) <= min(max(a), max(b))
+    return False if overlap else None
 
 
 def _known(results: Results, figure: str, entry: str) -> Figure:
@@ -239,25 +280,23 @@ def _sentence(gap: Gap, results: Results, places: int) -> str:
         return f"{names[0]} and {names[1]} are level {what}, as shown."
     first, second = names if gap.ahead == gap.a else reversed(names)
     lead = f"{first} is {amount(gap.shown)} ahead of {second} {what}"
-    if gap.critical is None or gap.real is None:
-        why = "without repeats of both" if max(gap.n_a, gap.n_b) > 1 else "on single runs"
-        return f"{lead}, {why}: nobody can say whether that would come again."
-    if not gap.real and gap.welch and abs(gap.welch.difference) > gap.critical:
-        # Beyond what the pooled scatter explains, yet Welch's interval does not leave out zero.
-        return f"{lead}, but {_runs(gap)} are too few to call it."
+    if gap.real is None:
+        return f"{lead}, but {gap.reason}." if gap.critical else f"{lead}, {gap.reason}."
     if not gap.real:
         apart = f"{names[0]} and {names[1]} are {amount(gap.shown)} apart {what}"
-        return f"{apart}, but the repeats differ by as much, so call it a tie."
+        return f"{apart}, but their runs overlap, so call it a tie."
+    if gap.critical is None:  # for the type checker: what is real exceeds it
+        return f"{lead}."
     # Rounded up: what chance explains is never told as less than it is.
     step = 10.0**-places
     limit = fixed(math.ceil(gap.critical / step) * step, places)
     sentence = f"{lead}, more than the {amount(limit)} that chance explains"
     # Three against three cannot give less than one in ten, whatever the numbers.
     few = gap.p is not None and gap.p > 0.05
-    return sentence + (f", though {_runs(gap)} are too few to be certain." if few else ".")
+    return sentence + (
+        f", though {_runs(gap.n_a, gap.n_b)} are too few to be certain." if few else "."
+    )
 
 
-def _runs(gap: Gap) -> str:
-    if gap.n_a == gap.n_b:
-        return f"{gap.n_a} runs each"
-    return f"{gap.n_a} and {gap.n_b} runs"
+def _runs(a: int, b: int) -> str:
+    return f"{a} runs each" if a == b else f"{a} and {b} runs"

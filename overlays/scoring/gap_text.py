@@ -48,7 +48,7 @@ def gap_text(results: Results, figure: str, a: str, b: str, *, how: TableFormat)
     if how == "json":
         return json.dumps(gap_document(gap), ensure_ascii=False, indent=2, allow_nan=False) + "\n"
     mark = "." if how == "csv" else spec.episode.decimal_mark
-    table = _table(gap, places=spec.figures[figure].places + 1, mark=mark)
+    table = _table(gap, places=results.figures[figure, a].places + 1, mark=mark)
     return render(table, how) if how == "csv" else f"{gap.sentence}\n\n{render(table, how)}"
 
 
@@ -78,6 +78,7 @@ def gap_document(gap: Gap) -> dict[str, Any]:
         "welch_interval": None if welch is None else [welch.low, welch.high],
         "permutation_p": gap.p,
         "real": gap.real,
+        "reason": gap.reason or None,
         "sentence": gap.sentence,
     }
 
@@ -101,7 +102,6 @@ def _table(gap: Gap, *, places: int, mark: str) -> Table:
         rows.append(("Welch's interval (95 %)", f"{low} to {high}"))
     if gap.p is not None:
         rows.append(("exact permutation p", fixed(gap.p, 3)))
-    rows.append(
-        ("real", {True: "yes", False: "not shown by these runs", None: "cannot be told"}[gap.real])
-    )
+    untold = f"cannot be told: {gap.reason}"
+    rows.append(("real", {True: "yes", False: "not shown by these runs", None: untold}[gap.real]))
     return Table(("what", "value"), (False, False), tuple(rows))

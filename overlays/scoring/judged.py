@@ -9,11 +9,32 @@ from overlays.errors import Problems
 from overlays.model.result import Figure, Results
 from overlays.model.session import TestSpec
 from overlays.numbers import fixed
+from overlays.scoring.doubted import listed
 from overlays.scoring.outliers import Flag, cochran_flag, flags_of
 from overlays.scoring.spread import Repeatability, Spread, repeatability, spread_of
+from overlays.scoring.trust import Trust
 from overlays.units import symbol
 
-__all__ = ["JudgedRepeats", "judge_repeats", "warn_of_repeats"]
+__all__ = ["JudgedRepeats", "OddRun", "judge_repeats", "warn_of_repeats"]
+
+
+@dataclass(frozen=True, slots=True)
+class OddRun:
+    """A run that looks off among its fellows.
+
+    Parameters
+    ----------
+    repeat : int
+        Its number.
+    text : str
+        How far it is off and what says so, without a full stop.
+    note : str
+        What the bench noted of it; empty where it noted nothing.
+    """
+
+    repeat: int
+    text: str
+    note: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,8 +51,8 @@ class JudgedRepeats:
         None where no run has the figure.
     repeatability : Repeatability or None
         Of the test, pooled over its entries; None where no entry has two repeats.
-    flags : tuple of str
-        Runs that look off, in words. None is ever left out because of a flag.
+    flags : tuple of OddRun
+        Runs that look off, one flag a run. None is ever left out because of a flag.
     left_out : tuple of str
         Runs left out by the bench, with the reasons.
     accepted : bool or None
@@ -47,7 +68,7 @@ class JudgedRepeats:
     planned: int
     spread: Spread | None
     repeatability: Repeatability | None
-    flags: tuple[str, ...]
+    flags: tuple[OddRun, ...]
     left_out: tuple[str, ...]
     accepted: bool | None
     why: str
@@ -88,10 +109,7 @@ def _judge_test(results: Results, test: str, spec: TestSpec) -> list[JudgedRepea
                 spread=spread,
                 repeatability=pooled,
                 flags=_flags(results, figure, uneven),
-                left_out=tuple(
-                    f"run {ref.repeat} left out: {ref.note or 'no reason given'}"
-                    for ref in repeats.left_out
-                ),
+                left_out=repeats.reasons(),
                 accepted=accepted,
                 why=why,
             )
@@ -103,24 +121,31 @@ def _known(figure: Figure) -> list[float]:
     return [value for value in figure.repeats if value is not None]
 
 
-def _flags(results: Results, figure: Figure, uneven: Flag | None) -> tuple[str, ...]:
-    runs = results.repeats[figure.entry, figure.test or ""].runs
-    numbers = [
-        run.ref.repeat for run, value in zip(runs, figure.repeats, strict=True) if value is not None
+def _flags(results: Results, figure: Figure, uneven: Flag | None) -> tuple[OddRun, ...]:
+    runs = [
+        run
+        for run, value in zip(
+            results.repeats[figure.entry, figure.test or ""].runs, figure.repeats, strict=True
+        )
+        if value is not None
     ]
     values = _known(figure)
-    flags = [
-        f"run {numbers[flag.place]} is {_from_others(figure, values, flag.place)}: {flag.words()}"
-        for flag in flags_of(values)
-    ]
+    said: dict[int, list[str]] = {}
+    for flag in flags_of(values):
+        said.setdefault(flag.place, []).append(flag.words())
     if uneven is not None:
         middle = sorted(values)[(len(values) - 1) // 2]
         far = max(range(len(values)), key=lambda place: abs(values[place] - middle))
-        flags.append(
-            f"scatters more than the others: {uneven.words()}; "
-            f"run {numbers[far]} is {_from_others(figure, values, far)}"
+        said.setdefault(far, []).append(f"makes it scatter more than the others: {uneven.words()}")
+    return tuple(
+        OddRun(
+            runs[place].ref.repeat,
+            f"run {runs[place].ref.repeat} is {_from_others(figure, values, place)}: "
+            + "; ".join(words),
+            runs[place].ref.note,
         )
-    return tuple(flags)
+        for place, words in said.items()
+    )
 
 
 def _from_others(figure: Figure, values: list[float], place: int) -> str:
@@ -150,20 +175,49 @@ def _accepted(spec: TestSpec, spread: Spread | None) -> tuple[bool | None, str]:
     return found <= most, f"coefficient of variation {found:.2f} % {sign} {most:g} %"
 
 
-def warn_of_repeats(results: Results, problems: Problems) -> None:
-    """Record a warning for every flag and every set of repeats that is not good enough."""
-    lines: Mapping[str, int | None] = {
-        test: results.session.line("tests", test) for test in results.session.spec.tests
-    }
+def warn_of_repeats(
+    results: Results, problems: Problems, *, poor: Mapping[tuple[str, str], Trust] | None = None
+) -> frozenset[tuple[str, str]]:
+    """Record a warning for every odd run and every set of repeats that is not good enough.
+
+    Parameters
+    ----------
+    results : Results
+        What was worked out.
+    problems : Problems
+        Receives the warnings.
+    poor : Mapping[tuple[str, str], Trust], optional
+        By (figure, entry), figures too uncertain for their digits: an odd run's warning names
+        those that it stands behind.
+
+    Returns
+    -------
+    frozenset of (figure, entry)
+        Those of `poor` that a warning has named.
+    """
+    session = results.session
+    named: set[tuple[str, str]] = set()
     for judged in judge_repeats(results):
-        who = f"{judged.entry} on {judged.test}"
-        for flag in judged.flags:
+        who, line = f"{judged.entry} on {judged.test}", session.line("tests", judged.test)
+        affected = [
+            key
+            for key, entry in poor or {}
+            if entry == judged.entry and judged.test in session.spec.tests_of(key)
+        ]
+        for odd in judged.flags:
+            noted = f" The bench noted: {odd.note.rstrip('.')}." if odd.note else ""
+            effect = (
+                f" It leaves {listed(affected)} less certain than the digits shown claim."
+                if affected
+                else ""
+            )
+            named.update((key, judged.entry) for key in affected)
             problems.warn(
                 "odd-run",
-                f"{who}: {flag}.",
+                f"{who}: {odd.text}.{noted}{effect}",
                 remedy="Look at the run; leave it out only for a reason of the bench's own.",
                 file="session.toml",
-                line=lines[judged.test],
+                line=line,
             )
         if judged.accepted is False:
             problems.warn(
@@ -171,5 +225,6 @@ def warn_of_repeats(results: Results, problems: Problems) -> None:
                 f"{who}: the repeats do not meet the test's rule: {judged.why}.",
                 remedy="Run it again, or say so on screen.",
                 file="session.toml",
-                line=lines[judged.test],
+                line=line,
             )
+    return frozenset(named)

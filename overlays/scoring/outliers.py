@@ -39,6 +39,7 @@ _DIXON = {
     10: (0.5346, 0.6372),
 }
 _FEWEST = 3
+_MOST_PLACES = 6
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,11 +65,16 @@ class Flag:
     kind: Literal["straggler", "outlier"]
 
     def words(self) -> str:
-        """Say it in a few words."""
+        """Say it in a few words, the numbers with as many digits as tell them apart."""
         level = "1 %" if self.kind == "outlier" else "5 %"
+        places = 3
+        while places < _MOST_PLACES and f"{self.statistic:.{places}f}" == (
+            f"{self.critical:.{places}f}"
+        ):
+            places += 1
         return (
             f"{self.kind} by {self.test}'s test at {level} "
-            f"({self.statistic:.6f} > {self.critical:.6f})"
+            f"({self.statistic:.{places}f} > {self.critical:.{places}f})"
         )
 
 
@@ -125,15 +131,17 @@ def flags_of(values: Sequence[float]) -> tuple[Flag, ...]:
     Returns
     -------
     tuple of Flag
-        At most one a test. A flag is a question to the bench, not a reason to leave a run out.
+        At most one a test. Of three values only Dixon's test is asked: there both tests look at
+        the same one ratio. A flag is a question to the bench, not a reason to leave a run out.
     """
     n = len(values)
     if n < _FEWEST or max(values) == min(values):
         return ()
     found: list[Flag] = []
-    g, place = grubbs_statistic(values)
-    criticals = [grubbs_critical(n, level=level) for level in (0.05, 0.01)]
-    found += _flag("Grubbs", g, place, criticals)
+    if n > _FEWEST:
+        g, place = grubbs_statistic(values)
+        criticals = [grubbs_critical(n, level=level) for level in (0.05, 0.01)]
+        found += _flag("Grubbs", g, place, criticals)
     if n in _DIXON:
         ratio, place = dixon_ratio(values)
         found += _flag("Dixon", ratio, place, [dixon_critical(n, level=0.05), _DIXON[n][1]])

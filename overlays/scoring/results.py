@@ -10,6 +10,7 @@ from overlays.model.result import Figure, Results
 from overlays.model.run import Repeats, Run, RunRef
 from overlays.model.session import Session
 from overlays.progress import Progress, silent
+from overlays.scoring.digits import settle_digits
 from overlays.scoring.figures import FigureWork
 from overlays.scoring.kept_runs import KeptRuns
 from overlays.scoring.ledger import LedgerRow, read_ledger
@@ -51,11 +52,12 @@ def results_of_runs(session: Session, runs: tuple[Run, ...], problems: Problems)
     work = FigureWork(session, problems)
     repeats = _repeats(session, runs, work)
     _warn_of_few(session, repeats, problems)
-    figures: dict[tuple[str, str], Figure] = {
+    unsettled: dict[tuple[str, str], Figure] = {
         (key, entry): work.of_entry(key, entry, repeats)
         for key in session.spec.figures
         for entry in session.spec.entries
     }
+    figures = settle_digits(Results(session, repeats, unsettled, ()))
     ledger = season_ledger(session, problems)
     standings = season_standings(
         session, figures, ledger, problems, ledger_file=session.spec.episode.ledger or ""
@@ -152,9 +154,10 @@ def _warn_of_few(
             found = repeats.get((entry, key))
             n = len(found.runs) if found else 0
             if n < test.repeats:
+                out = "; ".join(found.reasons()) if found else ""
                 problems.warn(
                     "fewer-repeats",
-                    f"{entry} has {n} of {test.repeats} runs of {key}.",
+                    f"{entry} has {n} of {test.repeats} runs of {key}{out and f' ({out})'}.",
                     remedy="Run it again, or plan fewer repeats.",
                     file="session.toml",
                     line=session.line("tests", key, "repeats"),

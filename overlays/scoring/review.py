@@ -6,13 +6,13 @@ from collections.abc import Sequence
 
 from overlays.errors import Problems
 from overlays.model.result import Results
+from overlays.scoring.digits import poor_digits, warn_of_digits
 from overlays.scoring.doubted import warn_of_doubts
 from overlays.scoring.judged import warn_of_repeats
 from overlays.scoring.ledger import LedgerRow
 from overlays.scoring.limits import warn_of_limits
 from overlays.scoring.order import how_sure, tipping_weights
 from overlays.scoring.standings import new_bests
-from overlays.scoring.trust import warn_of_digits
 
 __all__ = ["review_results", "standings_notes"]
 
@@ -29,8 +29,9 @@ def review_results(results: Results, problems: Problems) -> None:
         enough, figure shown with more digits than it supports, and limit not met.
     """
     warn_of_doubts(results, problems)
-    warn_of_repeats(results, problems)
-    warn_of_digits(results, problems)
+    poor = poor_digits(results)
+    explained = warn_of_repeats(results, problems, poor=poor)
+    warn_of_digits(results, problems, explained=explained)
     warn_of_limits(results, problems)
 
 

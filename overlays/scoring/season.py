@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from decimal import Decimal
@@ -15,7 +16,7 @@ from overlays.numbers import fixed
 from overlays.scoring.ledger import LedgerRow, standing_rows
 from overlays.scoring.points import Judged, points_of
 from overlays.scoring.ranking import ranked
-from overlays.units import Quantity, convert
+from overlays.units import Quantity, convert, convert_difference
 
 __all__ = ["Season", "SeasonResults", "best_of", "own_results", "units_of"]
 
@@ -122,14 +123,15 @@ class Season:
         with self._once(("ledger", row.line), self._ledger_file, row.line, "value"):
             number = float(value) if unit == row.unit else convert(float(value), row.unit, unit)
             tests = self.session.spec.tests_of(row.figure)
+            places = _places_of(value, row.unit, unit) if spec.places is None else spec.places
             return Figure(
                 figure=row.figure,
                 entry=row.entry,
                 test=next(iter(tests)) if len(tests) == 1 else None,
                 value=number,
                 unit=unit,
-                places=spec.places,
-                shown=fixed(value if unit == row.unit else number, spec.places),
+                places=places,
+                shown=fixed(value if unit == row.unit else number, places),
                 repeats=(),
                 median_repeat=None,
                 spread=None,
@@ -252,3 +254,11 @@ class Season:
 def _sum(points: Iterable[Decimal | None]) -> Decimal | None:
     known = [number for number in points if number is not None]
     return sum(known, Decimal(0)) if known else None
+
+
+def _places_of(value: Decimal, unit: str, to: str) -> int:
+    """Return the decimals that a recorded result has, in another unit: what it was shown with."""
+    written = -int(value.as_tuple().exponent)
+    if unit != to:
+        written -= math.floor(math.log10(convert_difference(1.0, unit, to)))
+    return min(max(0, written), 6)

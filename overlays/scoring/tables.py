@@ -13,7 +13,9 @@ from overlays.model.figurespec import (
     RangeFigure,
 )
 from overlays.model.result import Figure, Results, Standing
+from overlays.model.run import Repeats
 from overlays.numbers import fixed, typeset
+from overlays.scoring.digits import told, with_uncertainty
 from overlays.scoring.figures import MISSING
 from overlays.scoring.layout import Table, render
 from overlays.scoring.limits import verdict_of
@@ -52,17 +54,40 @@ def _figure_item(figure: Figure, results: Results) -> dict[str, Any]:
         "median_repeat": figure.median_repeat,
         "spread": figure.spread,
         "n": figure.n,
-        "uncertainty": _uncertainty(trust_of(results, figure.figure, figure.entry)),
+        "uncertainty": _uncertainty(results, trust_of(results, figure.figure, figure.entry)),
+        "left_out": _left_out(figure, results),
+        "note": _note(figure, results),
     }
 
 
-def _uncertainty(trust: Trust) -> dict[str, float | None]:
+def _left_out(figure: Figure, results: Results) -> list[dict[str, Any]]:
+    """List the runs that the bench left out of what a figure rests on, with the reasons."""
+    return [
+        {"test": ref.test, "repeat": ref.repeat, "reason": ref.note}
+        for repeats in _repeats_of(figure, results)
+        for ref in repeats.left_out
+    ]
+
+
+def _repeats_of(figure: Figure, results: Results) -> list[Repeats]:
+    """Return the repeats a figure rests on, by test; several where it is made of other figures."""
+    tests = results.session.spec.tests_of(figure.figure)
+    return [
+        found
+        for test in results.session.spec.tests
+        if test in tests and (found := results.repeats.get((figure.entry, test))) is not None
+    ]
+
+
+def _uncertainty(results: Results, trust: Trust) -> dict[str, float | str | None]:
     """Return standard, combined and expanded (95 %) uncertainty; null where nothing is known."""
+    known = bool(told(results, trust)[1])
     return {
         "type_a": trust.type_a,
         "instrument": trust.instrument,
         "combined": trust.combined,
         "expanded": trust.expanded,
+        "told": with_uncertainty(results, trust) if known else None,
     }
 
 
@@ -75,13 +100,17 @@ def figures_text(results: Results, how: TableFormat) -> str:
 
 
 def figures_table(results: Results, *, mark: str = ".") -> Table:
-    """Return every figure of every entry as a table, with the decimal mark given."""
+    """Return every figure of every entry as a table, with the decimal mark given.
+
+    ``value`` is the number as overlays draw it and points are scored from it; ``measured`` is the
+    same to the place that the uncertainty beside it supports.
+    """
     rows = [_figure_row(figure, results, mark) for figure in results.figures.values()]
     columns = (
-        "figure", "entry", "value", "± (95 %)", "unit",
+        "figure", "entry", "value", "measured", "± (95 %)", "unit",
         "repeats", "run shown", "spread", "n", "note",
     )  # fmt: skip
-    numeric = (False, False, True, True, False, False, True, True, False, False)
+    numeric = (False, False, True, True, True, False, False, True, True, False, False)
     return Table(columns, numeric, tuple(rows))
 
 
@@ -90,11 +119,13 @@ def _figure_row(figure: Figure, results: Results, mark: str) -> tuple[str, ...]:
         return MISSING if value is None else _number(fixed(value, figure.places), mark)
 
     planned = results.session.spec.tests[figure.test].repeats if figure.test else None
+    value, uncertainty = told(results, trust_of(results, figure.figure, figure.entry))
     return (
         figure.figure,
         figure.entry,
         shown(figure.value),
-        _expanded(trust_of(results, figure.figure, figure.entry), mark),
+        value if figure.value is None else _number(value, mark),
+        _number(uncertainty, mark),
         symbol(figure.unit),
         " ".join(shown(value) for value in figure.repeats),
         "" if figure.median_repeat is None else str(figure.median_repeat),
@@ -102,13 +133,6 @@ def _figure_row(figure: Figure, results: Results, mark: str) -> tuple[str, ...]:
         str(figure.n) if planned is None else f"{figure.n}/{planned}",
         _note(figure, results),
     )
-
-
-def _expanded(trust: Trust, mark: str) -> str:
-    """Write an expanded uncertainty with its two significant digits."""
-    if not trust.expanded or trust.places is None:
-        return ""
-    return _number(fixed(trust.expanded, max(trust.places, 0)), mark)
 
 
 def _note(figure: Figure, results: Results) -> str:
@@ -120,9 +144,11 @@ def _note(figure: Figure, results: Results) -> str:
         verdict.words if verdict else "",
         _filtered(figure, results),
     ]
+    several = len(results.session.spec.tests_of(figure.figure)) > 1
     notes += [
-        f"run {ref.repeat} left out: {ref.note or 'no reason given'}"
-        for ref in (repeats.left_out if repeats else ())
+        f"{found.test}: {reason}" if several else reason
+        for found in _repeats_of(figure, results)
+        for reason in found.reasons()
     ]
     return "; ".join(note for note in notes if note)
 

@@ -6,11 +6,9 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from overlays.errors import Problems
 from overlays.model.figurespec import (
     AreaFigure,
     DifferenceFigure,
-    FigureSpec,
     ImpulseFigure,
     PairFigure,
     TraceFigure,
@@ -19,11 +17,10 @@ from overlays.model.figurespec import (
 )
 from overlays.model.result import Figure, Results
 from overlays.model.trustspec import InstrumentSpec
-from overlays.numbers import fixed, typeset
 from overlays.scoring.spread import Spread, coverage_factor, spread_of
-from overlays.units import convert, convert_difference, difference_unit, symbol, times
+from overlays.units import convert, convert_difference, difference_unit, times
 
-__all__ = ["Trust", "supported_places", "trust_of", "warn_of_digits", "with_uncertainty"]
+__all__ = ["Trust", "trust_of"]
 
 # Takes whose value is a value of the channel, and so has the channel's error.
 _LEVELS = {"peak", "minimum", "mean", "percentile", "at", "settled"}
@@ -72,25 +69,6 @@ class Trust:
     combined: float | None
     dof: float
     expanded: float | None
-
-    @property
-    def places(self) -> int | None:
-        """Decimals the expanded uncertainty supports; see `supported_places`."""
-        return None if not self.expanded else supported_places(self.expanded)
-
-
-def supported_places(uncertainty: float) -> int:
-    """Return the decimals that an uncertainty supports.
-
-    The place of its second significant digit, for more than two are never quoted and a result is
-    rounded to go with them (GUM 7.2.6). Negative left of the decimal mark.
-
-    Examples
-    --------
-    >>> supported_places(0.34), supported_places(1.2), supported_places(16.0)
-    (2, 1, 0)
-    """
-    return 1 - math.floor(math.log10(uncertainty))
 
 
 def trust_of(results: Results, key: str, entry: str) -> Trust:
@@ -247,45 +225,3 @@ def _standard(instrument: InstrumentSpec, unit: str) -> tuple[float, float]:
     if instrument.fixed:
         parts.append(convert_difference(instrument.fixed.value, instrument.fixed.unit, unit))
     return gain / divisor, math.hypot(*parts) / divisor if parts else 0.0
-
-
-def with_uncertainty(results: Results, trust: Trust) -> str:
-    """Write a figure with its expanded uncertainty: ``62.4 ± 0.9 N·m``, both to one place.
-
-    Never with more decimals than the figure declares; without uncertainty where it is unknown.
-    """
-    figure: Figure = results.figures[trust.figure, trust.entry]
-    spec: FigureSpec = results.session.spec.figures[trust.figure]
-    if figure.value is None:
-        return figure.shown
-    mark = results.session.spec.episode.decimal_mark
-    unit = symbol(figure.unit)
-    if not trust.expanded or trust.places is None:
-        return f"{typeset(figure.shown, decimal_mark=mark)} {unit}".rstrip()
-    places = min(spec.places, trust.places)
-    parts = [
-        typeset(fixed(number, places).rstrip("."), decimal_mark=mark)
-        for number in (figure.value, trust.expanded)
-    ]
-    text = " ± ".join(parts)
-    return f"({text}) {unit}" if unit in {"°C", "%"} else f"{text} {unit}".rstrip()
-
-
-def warn_of_digits(results: Results, problems: Problems) -> None:
-    """Record a warning for each figure shown with more digits than its uncertainty supports."""
-    session = results.session
-    for key, spec in session.spec.figures.items():
-        poor = []
-        for entry in session.spec.entries:
-            trust = trust_of(results, key, entry)
-            if trust.places is not None and trust.places < spec.places:
-                poor.append(f"{entry} ±{trust.expanded:.2g} {symbol(trust.unit)}".rstrip())
-        if poor:
-            problems.warn(
-                "too-many-digits",
-                f"{key} is shown with {spec.places} decimals, more than its uncertainty supports "
-                f"(95 %): {', '.join(poor)}.",
-                remedy="Show fewer decimals, or run more repeats.",
-                file="session.toml",
-                line=session.line("figures", key, "places"),
-            )

@@ -224,7 +224,11 @@ def _figure_row(review: Review, figure: Figure) -> tuple[str, ...]:
     spread = "–"
     if figure.spread is not None:
         spread = typeset(fixed(figure.spread, figure.places), decimal_mark=mark)
-    return label, entry, value, str(figure.n) if figure.n else "–", spread
+    results = review.episode.results
+    left_out = results.repeats.get((figure.entry, figure.test or ""))
+    reasons = "; ".join(left_out.reasons()) if left_out else ""
+    count = f"{figure.n or '–'}{reasons and f' ({reasons})'}"
+    return label, entry, value, count, spread
 
 
 def _standings(review: Review) -> Html:

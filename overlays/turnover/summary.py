@@ -38,6 +38,7 @@ def summary_text(results: Results, chapters: str) -> str:
         [clean_text(spec.episode.title), clean_text(where)],
         ["RESULTS", *_places(results, mark)],
         ["FIGURES", *_figures(results, mark)],
+        ["RUNS LEFT OUT", *_left_out(results)],
         [_CLOSING],
         ["CAUTIONS", *(f"- {clean_text(text)}" for text in spec.episode.cautions), f"- {_CAUTION}"],
         ["CHAPTERS", *chapters.splitlines()],
@@ -70,6 +71,16 @@ def _figures(results: Results, mark: str) -> Iterator[str]:
         ]
         if values:
             yield f"{clean_text(figure.label)}: {'; '.join(values)}"
+
+
+def _left_out(results: Results) -> Iterator[str]:
+    """Tell every run that the bench left out, with its reason: a viewer may ask."""
+    spec = results.session.spec
+    for ref in results.session.runs:
+        if not ref.use and ref.test in spec.tests and ref.entry in spec.entries:
+            test, entry = spec.tests[ref.test].label, spec.entries[ref.entry].label
+            reason = clean_text(ref.note).rstrip(". ") or "no reason given"
+            yield f"{clean_text(test)}, {clean_text(entry)}, run {ref.repeat}: {reason}."
 
 
 def figure_text(figure: Figure, mark: str) -> str:

@@ -25,7 +25,7 @@ def one(more: str, figure: str, ash: list[float], pull: list[float] | None = Non
 def test_the_value_is_that_of_the_median_run() -> None:
     """The run in the middle by the main figure is shown, and every repeat is kept."""
     figure = one("", "held", [50.0, 40.0, 46.0])
-    assert (figure.value, figure.shown, figure.median_repeat) == (46.0, "46.0", 3)
+    assert (figure.value, figure.shown, figure.median_repeat) == (46.0, "46", 3)
     assert figure.repeats == (50.0, 40.0, 46.0)
     assert (figure.spread, figure.n, figure.unit, figure.test) == (10.0, 3, "N", "hold")
 

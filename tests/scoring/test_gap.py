@@ -103,14 +103,18 @@ def test_probability_with_an_estimated_deviation_is_students() -> None:
     assert [probability_ahead(d, 0.0, 3, 3) for d in (-1.0, 0.0, 1.0)] == [0.0, 0.5, 1.0]
 
 
+ONE_PLACE = TOML.replace('"mean"', '"mean"\nplaces = 1')
+
+
 def held(ash: list[float], birch: list[float], *, toml: str = TOML) -> Results:
     return results(session(toml=toml), {("ash", "hold"): ash, ("birch", "hold"): birch}, Problems())
 
 
 def test_a_gap_beyond_chance_is_told_with_what_three_runs_allow() -> None:
     """Real by both tests, and the sentence still says how few runs it was."""
-    gap = gap_between(held([50.0, 50.4, 49.8], [40.0, 40.2, 39.9]), "held", "ash", "birch")
-    assert gap.real is True
+    of = held([50.0, 50.4, 49.8], [40.0, 40.2, 39.9], toml=ONE_PLACE)
+    gap = gap_between(of, "held", "ash", "birch")
+    assert (gap.real, gap.reason) == (True, "")
     assert gap.p == pytest.approx(0.1)
     assert (gap.shown, gap.ahead, gap.n_a, gap.n_b) == ("10.0", "ash", 3, 3)
     assert gap.sentence == (
@@ -124,15 +128,14 @@ def test_a_gap_within_the_repeats_is_a_tie() -> None:
     gap = gap_between(held([50.0, 44.0, 47.0], [46.0, 41.0, 48.0]), "held", "ash", "birch")
     assert gap.real is False
     assert gap.sentence == (
-        "Ash and Birch are 1.0 N apart in “held”, but the repeats differ by as much, "
-        "so call it a tie."
+        "Ash and Birch are 1.0 N apart in “held”, but their runs overlap, so call it a tie."
     )
 
 
 def test_a_gap_of_two_runs_each_is_no_tie_only_because_they_are_few() -> None:
     """Far beyond the scatter of one entry's quiet pair, Welch's interval still holds zero."""
-    gap = gap_between(held([64.3, 64.7], [52.8, 50.4]), "held", "ash", "birch")
-    assert gap.real is False
+    gap = gap_between(held([64.3, 64.7], [52.8, 50.4], toml=ONE_PLACE), "held", "ash", "birch")
+    assert (gap.real, gap.reason) == (None, "2 runs each are too few to call it")
     assert gap.critical is not None
     assert gap.critical < 12.9
     assert gap.sentence == (
@@ -151,7 +154,8 @@ def test_single_runs_cannot_tell() -> None:
     """One run each says who was ahead, not whether that would come again."""
     gap = gap_between(held([50.0], [40.0]), "held", "ash", "birch")
     assert (gap.real, gap.critical, gap.welch) == (None, None, None)
-    assert "nobody can say" in gap.sentence
+    assert gap.reason == "on single runs: nobody can say if that would come again"
+    assert gap.sentence.endswith(f", {gap.reason}.")
     uneven = gap_between(held([50.0, 50.2], [40.0]), "held", "ash", "birch")
     assert uneven.critical is not None
     assert uneven.real is None

@@ -8,6 +8,7 @@ import pytest
 
 from overlays.errors import Problems
 from overlays.model.result import Results
+from overlays.scoring.digits import poor_digits
 from overlays.scoring.judged import JudgedRepeats, judge_repeats, warn_of_repeats
 from overlays.scoring.results import results_of_runs
 from tests.outside import rows
@@ -35,7 +36,9 @@ def test_an_odd_run_is_flagged_by_its_number_and_kept() -> None:
     """The flag names the run and how far it is off; the run stays in every number."""
     one = judged([50.0, 50.02, 40.0])
     assert one.n == 3
-    assert one.flags[0].startswith("run 3 is 10.01 N from the rest: outlier by Grubbs's test")
+    (odd,) = one.flags
+    assert odd.repeat == 3
+    assert odd.text.startswith("run 3 is 10.0 N from the rest: outlier by Dixon's test at 1 % (")
 
 
 def test_an_entry_that_scatters_is_flagged_with_its_farthest_run() -> None:
@@ -44,7 +47,9 @@ def test_an_entry_that_scatters_is_flagged_with_its_farthest_run() -> None:
     values = {("ash", "hold"): [50.0, 50.1, 49.9], ("birch", "hold"): [62.7, 46.8, 61.9]}
     found = judge_repeats(results(one, values, Problems()))
     assert [bool(judgement.flags) for judgement in found] == [False, True]
-    assert "run 2 is 15.50 N from the rest" in found[1].flags[-1]
+    (odd,) = found[1].flags
+    assert odd.text.startswith("run 2 is 15.5 N from the rest: ")
+    assert "makes it scatter more than the others: outlier by Cochran's test" in odd.text
 
 
 def test_runs_left_out_carry_their_reasons() -> None:
@@ -106,7 +111,7 @@ def test_flags_and_refusals_are_warnings() -> None:
     """`check` shows what a person should look at; none of it stops anything."""
     toml = TOML.replace('main = "held"', f'main = "held"\n{TYRE}')
     found = results(session(toml=toml), {("ash", "hold"): [50.0, 50.01, 40.0]}, Problems())
-    assert warned(found) == ["odd-run", "odd-run", "not-accepted"]
+    assert warned(found) == ["odd-run", "not-accepted"]
 
 
 def test_fewer_repeats_than_planned_are_told() -> None:
@@ -119,3 +124,23 @@ def test_fewer_repeats_than_planned_are_told() -> None:
         "ash has 0 of 1 runs of pull.",
         "birch has 0 of 3 runs of hold.",
     ]
+
+
+def test_an_odd_run_is_one_warning_with_its_note_and_what_it_affects() -> None:
+    """Which figures the run makes too uncertain for their digits, and what the bench noted."""
+    toml = TOML.replace('"mean"', '"mean"\nplaces = 1') + (
+        '[figures.top]\nlabel = "top"\nplaces = 1\ntake = "peak"\ntest = "hold"\n'
+        '[figures.r]\nlabel = "r"\nplaces = 2\ntake = "ratio"\nof = "held"\nby = "price"\n'
+    )
+    runs = [flat_run("ash", "hold", n, value) for n, value in enumerate((50.0, 50.02, 40.0), 1)]
+    runs[2] = replace(runs[2], ref=replace(runs[2].ref, note="Cable was loose."))
+    found = results_of_runs(session(toml=toml), tuple(runs), Problems())
+    problems = Problems()
+    poor = poor_digits(found)
+    named = warn_of_repeats(found, problems, poor=poor)
+    (warning,) = problems.found
+    assert named == frozenset(poor) == {("held", "ash"), ("top", "ash"), ("r", "ash")}
+    assert warning.message.endswith(
+        " The bench noted: Cable was loose. It leaves held, top and r less certain than the digits "
+        "shown claim."
+    )

@@ -105,10 +105,17 @@ def test_too_few_or_equal_repeats_are_not_flagged(values: list[float]) -> None:
 
 def test_a_flag_says_what_it_found() -> None:
     """Test, level, statistic and critical value stand in the words."""
-    (grubbs, dixon) = flags_of([50.0, 50.001, 40.0])
-    assert grubbs.place == dixon.place == 2
-    assert grubbs.words() == "outlier by Grubbs's test at 1 % (1.154701 > 1.154685)"
-    assert dixon.words() == "outlier by Dixon's test at 1 % (0.999900 > 0.994000)"
+    (grubbs, dixon) = flags_of([50.0, 50.001, 50.002, 40.0])
+    assert grubbs.place == dixon.place == 3
+    assert grubbs.words() == "outlier by Grubbs's test at 1 % (1.500 > 1.496)"
+    assert dixon.words() == "outlier by Dixon's test at 1 % (1.000 > 0.921)"
+
+
+def test_of_three_runs_one_test_is_asked() -> None:
+    """For three values Grubbs' G follows from Dixon's ratio; the numbers told are told apart."""
+    (flag,) = flags_of([50.0, 50.0595, 40.0])
+    assert (flag.test, flag.place) == ("Dixon", 2)
+    assert flag.words() == "outlier by Dixon's test at 1 % (0.9941 > 0.9940)"
 
 
 @given(st.lists(st.floats(-1e3, 1e3), min_size=3, max_size=10), st.floats(-1e3, 1e3))

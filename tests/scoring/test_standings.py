@@ -181,7 +181,7 @@ def test_a_total_is_the_sum_of_the_points_as_shown(values: list[tuple[Decimal, D
 
 
 def test_a_ledger_in_another_unit_is_converted() -> None:
-    """0.05 kN in the ledger is 50.0 N in the column."""
+    """0.05 kN in the ledger is 50 N in the column, and no more digits than were recorded."""
     ledger = [ledger_row(1, "cedar", "held", "0.05", "kN")]
     found = season_standings(
         session(POINTS),
@@ -192,7 +192,7 @@ def test_a_ledger_in_another_unit_is_converted() -> None:
     cedar = next(standing for standing in found if standing.row.entry == "cedar")
     figure = cedar.row.figures["held"]
     assert figure is not None
-    assert (figure.shown, figure.unit) == ("50.0", "N")
+    assert (figure.shown, figure.unit) == ("50", "N")
     assert cedar.row.points["held"] == Decimal("60.0")
 
 

@@ -11,6 +11,7 @@ import pytest
 
 from overlays.errors import Problems
 from overlays.model.result import Results
+from overlays.scoring.results import results_of_runs
 from overlays.scoring.standings import season_standings, standings_as_of
 from overlays.scoring.tables import figures_text, standings_text
 from tests.scoring.building import TOML, flat_run, ledger_row, results, session
@@ -32,6 +33,7 @@ def test_figures_have_the_promised_keys() -> None:
     by_place = {(item["figure"], item["entry"]): item for item in document["figures"]}
     item = by_place["held", "ash"]
     uncertainty = item.pop("uncertainty")
+    assert uncertainty["told"] == "50.0 ± 2.5 N"
     assert uncertainty["type_a"] == pytest.approx(1 / 3**0.5)
     assert uncertainty["expanded"] == pytest.approx(4.302652729749462 / 3**0.5)
     assert item == {
@@ -45,6 +47,8 @@ def test_figures_have_the_promised_keys() -> None:
         "median_repeat": 2,
         "spread": 2.0,
         "n": 3,
+        "left_out": [],
+        "note": "",
     }
     missing = by_place["held", "birch"]
     assert (missing["value"], missing["shown"], missing["repeats"]) == (None, "–", [])
@@ -159,3 +163,42 @@ def test_a_peak_of_a_filtered_trace_says_so() -> None:
         rows = csv.DictReader(io.StringIO(figures_text(of, "csv")))
         notes += [row["note"] for row in rows if row["entry"] == "ash"]
     assert [note for note in notes if "filtered" in note] == ["from the filtered trace: CFC 60"]
+
+
+def test_runs_left_out_stand_with_their_reasons_wherever_the_figure_is() -> None:
+    """In the table's note and in the JSON, also of figures made of others."""
+    base = session('[figures.r]\nlabel = "r"\ntake = "ratio"\nof = "held"\nby = "pulled"\n')
+    kept = [flat_run("ash", "hold", repeat, 50.0) for repeat in (1, 2)]
+    kept.append(flat_run("ash", "pull", 1, 80.0))
+    out = replace(kept[0].ref, repeat=3, use=False, note="Lever slipped.", line=4)
+    with_refs = replace(base, runs=(*(run.ref for run in kept), out))
+    problems = Problems()
+    of = results_of_runs(with_refs, tuple(kept), problems)
+    items = json.loads(figures_text(of, "json"))["figures"]
+    told = {item["figure"]: item for item in items if item["entry"] == "ash"}
+    assert told["held"]["left_out"] == [{"test": "hold", "repeat": 3, "reason": "Lever slipped."}]
+    assert told["held"]["note"] == "lower middle of 2; run 3 left out: Lever slipped"
+    assert told["pulled"]["left_out"] == []
+    assert told["r"]["note"] == "hold: run 3 left out: Lever slipped"
+    assert "run 3 left out: Lever slipped" in figures_text(of, "csv")
+    few = [one.message for one in problems.found if one.code == "fewer-repeats"]
+    assert few[0] == "ash has 2 of 3 runs of hold (run 3 left out: Lever slipped)."
+
+
+@pytest.mark.parametrize(
+    ("repeats", "cells"),
+    [
+        ([528.0, 504.0], ["504.0", "500", "150"]),
+        ([49.0, 50.0, 51.0], ["50.0", "50.0", "2.5"]),
+        ([49.97, 50.0, 50.03], ["50.0", "50.000", "0.075"]),
+        ([50.0], ["50.0", "50.0", ""]),
+    ],
+)
+def test_the_table_has_the_number_shown_and_the_number_known(
+    repeats: list[float], cells: list[str]
+) -> None:
+    """As drawn on screen, and beside the uncertainty to the place that it supports (GUM 7.2.6)."""
+    one = session(toml=TOML.replace('"mean"', '"mean"\nplaces = 1'))
+    of = results(one, {("ash", "hold"): repeats}, Problems())
+    header, first, *_ = csv.reader(io.StringIO(figures_text(of, "csv")))
+    assert first[header.index("value") : header.index("unit")] == cells

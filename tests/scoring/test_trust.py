@@ -5,13 +5,11 @@ from __future__ import annotations
 import math
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
 
 from overlays.errors import Problems
 from overlays.model.result import Results
 from overlays.scoring.spread import coverage_factor
-from overlays.scoring.trust import supported_places, trust_of, warn_of_digits, with_uncertainty
+from overlays.scoring.trust import trust_of
 from tests.outside import rows
 from tests.scoring.building import TOML, results, session
 
@@ -114,42 +112,3 @@ def test_times_hardly_move_with_the_gauge() -> None:
     of = found([100.0, 100.0], more, toml=WITH_GAUGE)
     assert trust_of(of, "t", "ash").instrument is None
     assert trust_of(of, "p", "ash").combined is None
-
-
-@pytest.mark.parametrize(
-    ("uncertainty", "places"),
-    [(0.34, 2), (1.2, 1), (9.9, 1), (16.0, 0), (230.0, -1), (0.0012, 4), (1.0, 1), (10.0, 0)],
-)
-def test_two_significant_digits_are_supported(uncertainty: float, places: int) -> None:
-    """GUM 7.2.6: an uncertainty has at most two significant digits, and the value follows it."""
-    assert supported_places(uncertainty) == places
-
-
-def test_a_figure_is_written_with_its_uncertainty() -> None:
-    """Value and uncertainty stop at the same place, never beyond the declared one."""
-    exact = found([99.0, 100.0, 101.0])
-    assert with_uncertainty(exact, trust_of(exact, "held", "ash")) == "100.0 ± 2.5 N"
-    rough = found([80.0, 100.0, 120.0])
-    assert with_uncertainty(rough, trust_of(rough, "held", "ash")) == "100 ± 50 N"
-    single = found([100.0])
-    assert with_uncertainty(single, trust_of(single, "held", "ash")) == "100.0 N"
-    assert with_uncertainty(single, trust_of(single, "held", "birch")) == "–"
-
-
-def test_too_many_digits_are_told() -> None:
-    """A figure shown to 0.1 N that is known to ±50 N is a warning with its line."""
-    problems = Problems()
-    warn_of_digits(found([80.0, 100.0, 120.0]), problems)
-    (warning,) = problems.found
-    assert warning.code == "too-many-digits"
-    assert "ash ±50 N" in warning.message
-    quiet = Problems()
-    warn_of_digits(found([99.9, 100.0, 100.1]), quiet)
-    assert quiet.found == []
-
-
-@given(st.floats(1e-6, 1e6))
-def test_supported_places_leave_two_digits(uncertainty: float) -> None:
-    """Rounded there, an uncertainty keeps two digits: ten to a hundred units of the last place."""
-    units = uncertainty * 10.0 ** supported_places(uncertainty)
-    assert 10.0 * (1 - 1e-9) <= units < 100.0 * (1 + 1e-9)

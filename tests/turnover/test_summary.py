@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
+from overlays.model.run import RunRef
 from overlays.turnover.summary import summary_text
 from tests.turnover.building import results, session, unchecked
 
@@ -32,3 +34,14 @@ def test_text_of_the_session_is_made_plain(tmp_path: Path) -> None:
     """A title cannot add lines or terminal commands."""
     text = summary_text(results(unchecked(tmp_path, title="A\n\x1b[2JCAUTIONS")), "")
     assert text.splitlines()[0] == "A CAUTIONS"
+
+
+def test_runs_left_out_are_told_with_their_reasons(tmp_path: Path) -> None:
+    """Whoever reads the results reads which runs are not among them; without any, no heading."""
+    found = results(session(tmp_path))
+    assert "RUNS LEFT OUT" not in summary_text(found, "")
+    (test,) = found.session.spec.tests
+    out = RunRef("brook", test, 4, tmp_path / "x.csv", "x.csv", "Hose came off.", use=False)
+    told = replace(found, session=replace(found.session, runs=(*found.session.runs, out)))
+    label = found.session.spec.tests[test].label
+    assert f"RUNS LEFT OUT\n{label}, Brook, run 4: Hose came off.\n" in summary_text(told, "")

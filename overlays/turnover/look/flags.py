@@ -45,21 +45,11 @@ def flags_of_place(spec: SessionSpec, view: TestView, place: SeenPlace) -> Itera
         if seen.median and place.remark:
             yield f"{seen.name} stands for the median: {place.remark}"
     if place.judged is not None:
-        yield from _merged(place.judged.flags)
+        yield from (odd.text for odd in place.judged.flags)
         if place.judged.accepted is False:
             yield f"the repeats do not meet the test's rule: {place.judged.why}"
     for seen in place.runs:
         yield from _of_run(spec, view, seen)
-
-
-def _merged(flags: Sequence[str]) -> Iterator[str]:
-    """Join what several statistical tests say of one and the same run."""
-    by_start: dict[str, list[str]] = {}
-    for flag in flags:
-        start, _, test = flag.partition(": ")
-        by_start.setdefault(start, []).append(test)
-    for start, tests in by_start.items():
-        yield f"{start}: {'; '.join(tests)}".rstrip(": ")
 
 
 def _of_run(spec: SessionSpec, view: TestView, seen: SeenRun) -> Iterator[str]:

@@ -10,7 +10,7 @@ import pytest
 
 from overlays.model.result import Results
 from overlays.model.run import Run, RunRef
-from overlays.scoring.judged import JudgedRepeats
+from overlays.scoring.judged import JudgedRepeats, OddRun
 from overlays.turnover.look.flags import flags_of_place
 from overlays.turnover.look.seen import SeenPlace, SeenRun
 from overlays.turnover.look.view import view_of
@@ -86,7 +86,7 @@ def test_what_the_statistics_flag_is_told_once_a_run() -> None:
     """Two tests that name the same run make one flag; a rule that is not met makes another."""
     judged = JudgedRepeats(
         "ash", "hold", "held", 3, 3, None, None,
-        ("run 2 is 9.0 N from the rest: by one test", "run 2 is 9.0 N from the rest: by another"),
+        (OddRun(2, "run 2 is 9.0 N from the rest: by one test; by another", ""),),
         (), False, "3 of at least 6 valid runs",
     )  # fmt: skip
     assert _of(*THREE, judged=judged) == [
