@@ -27,7 +27,7 @@ from overlays.style.house import Style
 if TYPE_CHECKING:
     from matplotlib.ft2font import FT2Font
 
-__all__ = ["Face", "Weight", "face", "fitted", "font_files", "wrapped"]
+__all__ = ["Face", "Weight", "face", "fitted", "font_files", "paragraph", "wrapped"]
 
 Weight = Literal["text", "strong", "loud"]
 Align = Literal["left", "centre", "right"]
@@ -311,3 +311,14 @@ def wrapped(face: Face, parts: Sequence[str], joint: str, width: int) -> list[st
         else:
             lines.append(part)
     return lines
+
+
+def paragraph(face: Face, text: str, width: int, *, most: int) -> list[str]:
+    """Break words into at most `most` lines no wider than `width` pixels.
+
+    What does not fit is cut from the last line, which then ends in an ellipsis.
+    """
+    lines = wrapped(face, text.split(), " ", width)
+    if len(lines) <= most:
+        return lines
+    return [*lines[: most - 1], fitted(face, " ".join(lines[most - 1 :]), width)]

@@ -12,13 +12,14 @@ from overlays.conditioning.repeats import median_index
 from overlays.draw.curve import value_at
 from overlays.errors import OutlineError
 from overlays.model.result import Results
-from overlays.model.run import Repeats, Run
+from overlays.model.run import Repeats, Run, RunRef
 from overlays.model.trace import FloatArray
 
 __all__ = [
     "Band",
     "Line",
     "Pale",
+    "left_out_reason",
     "left_out_text",
     "median_line",
     "pale_line",
@@ -285,10 +286,14 @@ def left_out_text(results: Results, repeats: Sequence[Repeats]) -> str:
     refs = [ref for item in repeats for ref in item.left_out]
     told = []
     for ref in refs:
-        # The first sentence: the rest of a remark is for the bench.
-        why = ref.note.partition(". ")[0].rstrip(".")
+        why = left_out_reason(ref)
         told.append(f"{entries[ref.entry].label} run {ref.repeat}{f' ({why})' if why else ''}")
     return f"left out: {', '.join(told)}" if told else ""
+
+
+def left_out_reason(ref: RunRef) -> str:
+    """Return why a run was left out: the first sentence, the rest of a remark is for the bench."""
+    return ref.note.partition(". ")[0].rstrip(".")
 
 
 def _count(number: int) -> str:

@@ -68,6 +68,13 @@ SPEC: dict[str, Any] = {
             "start": "1 s",
             "end": "5 s",
         },
+        "late": {
+            "label": "cold, late",
+            "take": "at",
+            "test": "cold",
+            "channel": "torque",
+            "at": "5.5 s",
+        },
         "kept": {
             "label": "claim kept",
             "take": "ratio",
@@ -131,6 +138,8 @@ def make_results(**changes: Any) -> Results:
         )
         for entry in ENTRIES
     } | {("kept", "alder"): figure("kept", "alder", 94.0, unit="%", places=0)}
+    late = replace(figure("late", "alder", 63.4, unit="N*m", places=1), test="cold")
+    figures["late", "alder"] = replace(late, repeats=(61.9, 63.4, 66.0), spread=4.1)
     standings = (
         Standing(
             row("alder", (70.2, 94.0), ("30.0", "13.6"), 1),
