@@ -157,7 +157,8 @@ def reached_by(
         if not own or not isinstance(figure, TimeToFigure):
             raise _not_a_level(f"the figure {written!r} is not a time to a level in this channel")
         known = (results.figures.get((written, line.entry)) for line in lines)
-        places = next((one.places for one in known if one is not None), DEFAULT_PLACES)
+        settled = next((one.places for one in known if one is not None), DEFAULT_PLACES)
+        places = settled if figure.places is None else figure.places
         shown_unit, asked = figure.unit or "s", figure
     share = asked.level.unit == "%" and unit != "%"
     try:

@@ -136,7 +136,9 @@ def _flags(results: Results, figure: Figure, uneven: Flag | None) -> tuple[OddRu
     if uneven is not None:
         middle = sorted(values)[(len(values) - 1) // 2]
         far = max(range(len(values)), key=lambda place: abs(values[place] - middle))
-        said.setdefault(far, []).append(f"makes it scatter more than the others: {uneven.words()}")
+        said.setdefault(far, []).append(
+            f"the entry scatters more than the others, {uneven.words()}"
+        )
     return tuple(
         OddRun(
             runs[place].ref.repeat,

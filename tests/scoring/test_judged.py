@@ -49,7 +49,7 @@ def test_an_entry_that_scatters_is_flagged_with_its_farthest_run() -> None:
     assert [bool(judgement.flags) for judgement in found] == [False, True]
     (odd,) = found[1].flags
     assert odd.text.startswith("run 2 is 15.5 N from the rest: ")
-    assert "makes it scatter more than the others: outlier by Cochran's test" in odd.text
+    assert "the entry scatters more than the others, outlier by Cochran's test" in odd.text
 
 
 def test_runs_left_out_carry_their_reasons() -> None:
