@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import reduce
 from itertools import combinations
 
 from overlays.checks.findings import Finding, placed
@@ -51,14 +52,7 @@ def _box(scene: Scene) -> Rect:
     frames = {*range(0, scene.frames, 4), scene.frames - 1}
     covers = [layer.covers for frame in frames for layer in scene.layers(frame)]
     shown = [rect for rect in covers if not rect.empty]
-    if not shown:
-        return Rect(0, 0, 0, 0)
-    return Rect(
-        min(rect.left for rect in shown),
-        min(rect.top for rect in shown),
-        max(rect.right for rect in shown),
-        max(rect.bottom for rect in shown),
-    )
+    return reduce(Rect.join, shown) if shown else Rect(0, 0, 0, 0)
 
 
 def _caution(earlier: Clip, later: Clip, both: Rect, together: int) -> Finding:

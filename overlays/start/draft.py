@@ -6,7 +6,7 @@ import csv
 import io
 import json
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date
 
 from overlays.errors import UnitError
@@ -45,7 +45,7 @@ class Draft:
     tests: Mapping[str, str]
     columns: Mapping[str, str]
     units: Mapping[str, str | None]
-    tested: Mapping[str, list[str]] = field(default_factory=dict)
+    tested: Mapping[str, list[str]]
 
 
 def drafted(runs: Sequence[FoundRun]) -> Draft:

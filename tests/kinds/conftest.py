@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import tomllib
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
@@ -13,6 +14,8 @@ from typing import Any
 import numpy as np
 import pytest
 
+from overlays.draw.canvas import Canvas
+from overlays.draw.patch import Pixels, Scene
 from overlays.kinds.base import Content
 from overlays.kinds.registry import build
 from overlays.model.clip import Stage
@@ -188,3 +191,14 @@ class Bench:
 def bench() -> Bench:
     """Four pads, measured, in the first house style."""
     return Bench(make_results(), load_style("rule"))
+
+
+def assert_same_in_any_order(scene: Scene, wanted: Mapping[int, Pixels]) -> None:
+    """In sequence and in reverse, the wanted frames of a scene are those given, bit for bit."""
+    assert set(wanted) <= set(range(scene.frames))
+    for frames in (range(scene.frames), reversed(range(scene.frames))):
+        canvas = Canvas(scene)
+        for frame in frames:
+            canvas.draw(frame)
+            if frame in wanted:
+                np.testing.assert_array_equal(canvas.pixels, wanted[frame])

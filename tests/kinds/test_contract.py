@@ -14,7 +14,15 @@ from overlays.draw.page import Page
 from overlays.draw.patch import Scene, lay_over
 from overlays.kinds.registry import kinds
 from overlays.style.house import load_style
-from tests.kinds.conftest import EXAMPLES, SHAPES, Bench, content_of, make_results, stage
+from tests.kinds.conftest import (
+    EXAMPLES,
+    SHAPES,
+    Bench,
+    assert_same_in_any_order,
+    content_of,
+    make_results,
+    stage,
+)
 
 KINDS = sorted(set(kinds()) & set(EXAMPLES))
 FRAMES = 240
@@ -45,15 +53,7 @@ def test_frames_do_not_depend_on_how_they_are_reached(
     scene = scene_of(bench, kind, shape)
     checked = {0, 1, FRAMES // 3, FRAMES // 2, FRAMES - 1, *range(20, FRAMES, 37)}
     wanted = {frame: full_redraw(scene, frame) for frame in checked}
-    forwards, backwards = Canvas(scene), Canvas(scene)
-    for frame in range(FRAMES):
-        forwards.draw(frame)
-        if frame in checked:
-            np.testing.assert_array_equal(forwards.pixels, wanted[frame])
-    for frame in reversed(range(FRAMES)):
-        backwards.draw(frame)
-        if frame in checked:
-            np.testing.assert_array_equal(backwards.pixels, wanted[frame])
+    assert_same_in_any_order(scene, wanted)
     for frame in sorted(checked)[::3]:
         np.testing.assert_array_equal(draw_alone(scene, frame), wanted[frame])
 
