@@ -70,10 +70,14 @@ def drafted(runs: Sequence[FoundRun]) -> Draft:
 
 
 def _known(unit: str | None) -> str | None:
+    """Return a unit that the session's reader will take, None where it is none."""
+    if not unit:
+        return None
     try:
-        return unit if unit and symbol(unit) is not None else None
+        symbol(unit)
     except UnitError:
         return None
+    return unit
 
 
 def session_text(draft: Draft, title: str, *, today: date) -> str:
@@ -123,7 +127,7 @@ def _test(draft: Draft, test: str, key: str) -> str:
 
 
 def _figure_key(test_key: str) -> str:
-    return f"{test_key[:34]}_mean"
+    return f"{test_key}_mean"
 
 
 def _figure(draft: Draft, test: str, key: str) -> str:
@@ -137,9 +141,10 @@ def _figure(draft: Draft, test: str, key: str) -> str:
 
 
 def _points(test: str, key: str, tests: int) -> str:
+    most = max(1, 100 // tests)
     return (
         f"[points.{key}]  # a guess: the best gets them all, the others their share\n"
-        f"label = {_text(test)}\nfigure = {_text(_figure_key(key))}\nmost = {100 // tests}\n"
+        f"label = {_text(test)}\nfigure = {_text(_figure_key(key))}\nmost = {most}\n"
     )
 
 

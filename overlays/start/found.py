@@ -22,7 +22,7 @@ __all__ = ["FoundChannel", "FoundRun", "found_runs", "key_from_words"]
 _MOST_FILES = 2000
 _ONLY_TEST = "run"
 _REPEAT = re.compile(r"(?:run|rep|repeat|r|no)?\.?0*(\d{1,3})", re.IGNORECASE)
-_LONGEST_KEY = 40
+_LONGEST_KEY = 31  # leaves room for a number, and for what a figure's key adds
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +69,7 @@ def key_from_words(words: str, *, taken: Iterable[str] = ()) -> str:
     """
     plain = unicodedata.normalize("NFKD", words).encode("ascii", "ignore").decode()
     key = "_".join(re.findall(r"[a-z0-9]+", plain.lower())) or "x"
-    key = (key if key[0].isalpha() else f"x_{key}")[: _LONGEST_KEY - 4].rstrip("_")
+    key = (key if key[0].isalpha() else f"x_{key}")[:_LONGEST_KEY].rstrip("_")
     used, made, number = set(taken), key, 1
     while made in used:
         number += 1

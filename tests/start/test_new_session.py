@@ -145,6 +145,18 @@ def test_odd_names_make_a_session_that_can_be_read(
     assert len(episode.results.session.spec.entries) == 4
 
 
+def test_long_names_that_begin_alike_stay_apart(tmp_path: Path, logs: Callable[..., Path]) -> None:
+    """Tests whose names differ at their ends only have figures and points of their own."""
+    stem = "oak_" + "a very long name of a test " * 3
+    folder = logs(f"{stem}one_1.csv", f"{stem}two_1.csv")
+    begun(tmp_path / "made", folder)
+    problems = Problems()
+    session = read_session(tmp_path / "made", problems)
+    assert session is not None
+    assert not problems.errors
+    assert len(session.spec.tests) == len(session.spec.figures) == len(session.spec.points) == 2
+
+
 @given(st.lists(st.text(min_size=1, max_size=60), min_size=1, max_size=8))
 def test_keys_are_keys_and_all_different(words: list[str]) -> None:
     """Whatever the words, session.toml takes every key."""
