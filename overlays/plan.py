@@ -16,6 +16,7 @@ from overlays.model.result import Results
 from overlays.model.session import Session
 from overlays.outline.reader import read_outline
 from overlays.outline.review import review_outline
+from overlays.outline.speech.findings import Finding
 from overlays.progress import Progress, silent
 from overlays.scoring.results import work_out
 from overlays.scoring.review import review_results
@@ -184,7 +185,7 @@ def _check_waivers(episode: Episode, problems: Problems) -> None:
 
 def review_episode(
     episode: Episode, problems: Problems, *, texts: Mapping[str, str] | None = None
-) -> None:
+) -> tuple[Finding, ...]:
     """Record what is worth a look before rendering, though nothing of it is an error.
 
     Odd runs, figures shown with more digits than they support, numbers said that the data does
@@ -199,9 +200,14 @@ def review_episode(
     texts : Mapping[str, str], optional
         The words on screen by cue; none where their reading time is judged elsewhere
         (`overlays.checks.reading_ahead`), those written in the outline where it is left out.
+
+    Returns
+    -------
+    tuple of Finding
+        Every number that was said, as `overlays.outline.review.review_outline` finds it.
     """
     review_results(episode.results, problems)
-    review_outline(episode.outline, episode.results, problems, texts=texts)
+    return review_outline(episode.outline, episode.results, problems, texts=texts)
 
 
 def _check_place(clip: Clip, first: Clip) -> None:

@@ -99,12 +99,12 @@ def placed(finding: Finding, *, cue: str, timebase: Timebase, file_first_frame: 
 
 
 def waive(findings: Iterable[Finding], waivers: Sequence[WaiverSpec]) -> tuple[Finding, ...]:
-    """Mark every failure that the session waives with the session's reason.
+    """Mark every failure and caution that the session waives with the session's reason.
 
     Parameters
     ----------
     findings : iterable of Finding
-        Of any verdict; passes and cautions stay as they are.
+        Of any verdict; passes stay as they are.
     waivers : sequence of WaiverSpec
         The session's; where several fit, one that names the cue goes before one that names none.
     """
@@ -113,7 +113,7 @@ def waive(findings: Iterable[Finding], waivers: Sequence[WaiverSpec]) -> tuple[F
 
 
 def _waived(finding: Finding, waivers: Sequence[WaiverSpec]) -> Finding:
-    if finding.verdict != "fail":
+    if finding.verdict == "pass":
         return finding
     for waiver in waivers:
         if waiver.check == finding.check and waiver.cue in ("", finding.cue):

@@ -150,11 +150,20 @@ def warn_of_digits(
             "too-many-digits",
             f"{key} is shown with {_decimals(places)}, more than its uncertainty supports "
             f"(95 %): {'; '.join(texts)}.",
-            remedy=f"Show {_decimals(max(0, min(supported)))}, leave places out so that the digits "
-            "follow the uncertainty, or run more repeats.",
+            remedy=_remedy(places, max(0, min(supported))),
             file="session.toml",
             line=results.session.line("figures", key, "places"),
         )
+
+
+def _remedy(places: int, supported: int) -> str:
+    if places == supported:
+        # There are no decimals left to take away.
+        return "Round it where it is said, or run more repeats."
+    return (
+        f"Show {_decimals(supported)}, leave places out so that the digits follow the "
+        "uncertainty, or run more repeats."
+    )
 
 
 def _decimals(count: int) -> str:

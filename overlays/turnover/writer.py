@@ -12,8 +12,7 @@ from overlays.errors import Problems, TurnoverError
 from overlays.files import write_text_whole
 from overlays.model.clip import CODECS
 from overlays.model.filename import refuse_file_name
-from overlays.outline.review import review_outline
-from overlays.plan import Episode
+from overlays.plan import Episode, review_episode
 from overlays.progress import Progress, silent
 from overlays.render.batch import Rendered
 from overlays.render.cache import digest
@@ -68,8 +67,8 @@ def write_turnover(
     codec : str
         They were encoded with.
     problems : Problems
-        Receives warnings: captions too fast to read, gaps and overlaps, numbers said that the data
-        does not bear out. Those in it already go on the review page too.
+        Receives warnings: captions too fast to read, gaps and overlaps, odd runs, numbers said that
+        the data does not bear out. Those in it already go on the review page too.
     findings : sequence of Finding
         Of the checks, for the review page.
     strips : KeptStrips, optional
@@ -93,7 +92,7 @@ def write_turnover(
     kept = strips or KeptStrips(folder)
     pictures = _pictures(rendered, findings, kept, progress)
     # What is read on screen was judged on the clips' own frames: no words are handed over here.
-    said = review_outline(episode.outline, episode.results, problems, texts={})
+    said = review_episode(episode, problems, texts={})
     # The page tells of numbers with their sentences.
     told = tuple(p for p in problems.found if not p.code.startswith("number-"))
     review = Review(episode, made, span, pictures, tuple(findings), told, said)

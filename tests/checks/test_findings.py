@@ -57,13 +57,17 @@ def test_a_waiver_turns_an_error_into_a_warning_with_its_reason() -> None:
 
 
 def test_only_failures_of_the_waived_check_are_waived() -> None:
-    """Other checks, passes and cautions stay as they are."""
-    others = [
-        Finding("levels", "fail", "too bright."),
-        Finding("flashing", "pass", "calm."),
-        Finding("flashing", "caution", "nearly."),
-    ]
+    """Other checks and passes stay as they are."""
+    others = [Finding("levels", "fail", "too bright."), Finding("flashing", "pass", "calm.")]
     assert waive(others, [waiver("flashing", "because")]) == tuple(others)
+
+
+def test_a_caution_is_waived_as_a_failure_is() -> None:
+    """What was looked at and accepted is told with its reason, not with its remedy again."""
+    caution = Finding("reading-time", "caution", "too short.", "Hold it longer.")
+    (waived,) = waive([caution], [waiver("reading-time", "it is read aloud")])
+    told = waived.problem()
+    assert (told.level, told.remedy) == ("warning", "Waived by the session: it is read aloud")
 
 
 def test_a_waiver_of_a_cue_is_for_that_cue_and_goes_first() -> None:

@@ -113,6 +113,16 @@ def test_too_many_digits_are_told(places: int, claims: str) -> None:
     assert warning.remedy.startswith("Show no decimals, leave places out")
 
 
+def test_a_figure_without_decimals_is_not_told_to_show_none() -> None:
+    """Where no decimal is left to take away, the remedy is another one."""
+    problems = Problems()
+    toml = ONE_PLACE.replace("places = 1", "places = 0")
+    warn_of_digits(found([100.0, 300.0, 500.0], toml=toml), problems)
+    (warning,) = problems.found
+    assert warning.message.startswith("held is shown with no decimals, more than")
+    assert warning.remedy == "Round it where it is said, or run more repeats."
+
+
 def test_digits_that_hold_or_are_explained_are_not_told() -> None:
     """Enough certainty, no declared decimals, or a warning that has told why: nothing to say."""
     quiet = Problems()

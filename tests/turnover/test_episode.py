@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import shutil
 from dataclasses import replace
+from html import escape
 from pathlib import Path
 from typing import Any
 
@@ -16,7 +17,9 @@ from overlays.cli import app
 from overlays.errors import Problems, ProblemsFound, RenderError, WorkError
 from overlays.lock import held
 from overlays.model.check import CHECKS
+from overlays.plan import open_episode
 from overlays.render.parts import Part, draw_part
+from overlays.scoring.review import review_results
 from overlays.turnover import episode as module
 from overlays.turnover import proof
 from overlays.turnover.episode import Made, make_episode
@@ -145,6 +148,25 @@ def test_a_waiver_lets_it_pass_with_its_reason_on_the_page(turnover: tuple[Path,
     assert "Waived: seen &lt;b&gt;and" in (out / "review.html").read_text(encoding="utf-8")
     idle = [problem for problem in every.problems.found if problem.code == "idle-waiver"]
     assert [problem.line for problem in idle] == [plain.count("\n") + 7]
+
+
+def test_what_check_tells_stands_on_the_review_page_too(turnover: tuple[Path, Path]) -> None:
+    """Overlays that cover each other, waived here, and a run that was left out, are on the page."""
+    session, out = turnover
+    edit(session / "outline.md", 'length = "5.2 s"', 'length = "7 s"')
+    with (session / "session.toml").open("a", encoding="utf-8") as stream:
+        stream.write('\n[[waivers]]\ncheck = "overlap"\nreason = "the card is meant to cover"\n')
+    episode = make(session, out)
+    (covered,) = [item for item in episode.findings if item.check == "overlap"]
+    assert (covered.cue, covered.waived) == ("weir-card", "the card is meant to cover")
+    page = (out / "review.html").read_text(encoding="utf-8")
+    assert "Waived: the card is meant to cover" in page
+    problems = Problems()
+    read = open_episode(session, problems)
+    assert read is not None
+    review_results(read.results, problems)
+    assert problems.found
+    assert all(escape(problem.message) in page for problem in problems.found)
 
 
 def test_a_waiver_of_an_unknown_cue_is_an_error(turnover: tuple[Path, Path]) -> None:
