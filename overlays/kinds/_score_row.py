@@ -47,9 +47,10 @@ class _Cell:
 
 @dataclass(frozen=True, slots=True)
 class _Place:
-    """The rank drawn: its words, the old one and its strike, the new one."""
+    """The rank drawn: the word before it and those after, the old one and its strike, the new."""
 
-    words: tuple[Layer, ...]
+    said: Layer
+    of: Layer
     old: Layer | None
     strike: Layer | None
     new: Layer
@@ -106,7 +107,9 @@ class OpenRow:
         layers.append(block(plan.band, self.colour))
         before = [cell.old for cell in self._cells]
         before.append(self._old_score[0] if self._old_score else None)
-        before.append(self._place.old if self._place else None)
+        if self._place and self._place.old:
+            # A number alone would not say what it counts.
+            before += [self._place.said, self._place.old]
         return (*layers, *(layer for layer in before if layer is not None))
 
     def _mini_rule(self, column: Column, spot: Spot) -> list[Layer]:
@@ -184,7 +187,7 @@ class OpenRow:
         right = x + kind.place.width(str(update.rank))
         of = kind.small.layer(kind.of_all, right + px(8), baseline, quiet)
         ink = self._page.colours.ink
-        return _Place((said, of), old, strike, kind.place.layer(str(update.rank), x, baseline, ink))
+        return _Place(said, of, old, strike, kind.place.layer(str(update.rank), x, baseline, ink))
 
     # Frames
 
@@ -207,7 +210,8 @@ class OpenRow:
                 layers += self._arriving(cell, move, frame)
         layers += self._totals(frame)
         if self._place is not None and frame >= self.moves.rank.first:
-            parts = (*self._place.words, self._place.strike, self._place.new)
+            said = None if self._place.old else self._place.said
+            parts = (said, self._place.strike, self._place.new, self._place.of)
             layers += wiped([part for part in parts if part is not None], self.moves.rank, frame)
         return layers
 

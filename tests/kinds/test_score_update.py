@@ -203,6 +203,9 @@ def test_the_rank_is_told_in_words(bench: Bench) -> None:
     rank = next(line for line in lines if line.text == "1")
     told = [line.text for line in sorted(beside(rank, lines), key=lambda x: x.rect.left)]
     assert told[-4:] == ["place", "3", "1", "of 2"]
+    arrived = lines_on(scene.layers(40))
+    before = [line.text for line in sorted(beside(rank, arrived), key=lambda x: x.rect.left)]
+    assert before[-2:] == ["place", "3"]
 
 
 @pytest.mark.parametrize("shape", SHAPES)
