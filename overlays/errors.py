@@ -238,13 +238,18 @@ class Problems:
     def collecting(
         self, *, file: str | None = None, line: int | None = None, field: str | None = None
     ) -> Iterator[None]:
-        """Record a `TracereelError` raised inside, with the places it did not know; go on after."""
+        """Record a `TracereelError` raised inside, with the places it did not know; go on after.
+
+        A problem found again, such as by every cue that shows the same file, is told once.
+        """
+        found: tuple[Problem, ...] = ()
         try:
             yield
         except ProblemsFound as error:
-            self.found.extend(_placed(problem, file, line) for problem in error.problems())
+            found = tuple(_placed(problem, file, line) for problem in error.problems())
         except TracereelError as error:
-            self.found.extend(error.at(file=file, line=line, field=field).problems())
+            found = error.at(file=file, line=line, field=field).problems()
+        self.found.extend(problem for problem in found if problem not in self.found)
 
     def warn(
         self,

@@ -8,6 +8,7 @@ from functools import partial
 from pathlib import Path
 
 from overlays.errors import OutlineError, Problems, SessionError
+from overlays.kinds._pictured import picture_doubts, pictures_declared, session_picture
 from overlays.kinds.registry import build, kinds
 from overlays.model.clip import CODECS, Clip, Stage
 from overlays.model.filename import safe_file_name
@@ -152,6 +153,7 @@ def plan_episode(episode: Episode, problems: Problems, *, codec: str) -> tuple[C
     What is wrong with a cue goes to `problems`, with its place in the outline; the others are
     planned all the same.
     """
+    _check_pictures(episode.results.session, problems)
     clips: list[Clip] = []
     outline = episode.outline
     for cue in outline.cues:
@@ -165,6 +167,18 @@ def plan_episode(episode: Episode, problems: Problems, *, codec: str) -> tuple[C
             _check_place(clip, first)
     _check_waivers(episode, problems)
     return tuple(clips)
+
+
+def _check_pictures(session: Session, problems: Problems) -> None:
+    """Tell pictures that cannot be read, whether a cue shows them or not, and doubtful ones."""
+    for place in pictures_declared(session):
+        with problems.collecting():
+            picture = session_picture(session, *place)
+            for code, message, remedy in picture_doubts(picture, session.spec.episode.canvas):
+                file, line = session.file(place[0]), session.line(*place)
+                problems.warn(
+                    code, f"{'.'.join(place)}: {message}", remedy=remedy, file=file, line=line
+                )
 
 
 def _check_waivers(episode: Episode, problems: Problems) -> None:

@@ -10,6 +10,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from PIL import Image
 
 from overlays.errors import Problems
 from overlays.model.figurespec import AtFigure
@@ -68,6 +69,22 @@ def test_the_generator_writes_the_committed_logs_again(session: Path, tmp_path: 
     runpy.run_path(str(session / "make_logs.py"))["main"](tmp_path)
     committed = {path.name: path.read_bytes() for path in (session / "logs").iterdir()}
     assert {path.name: path.read_bytes() for path in tmp_path.iterdir()} == committed
+
+
+def test_the_drawer_draws_the_committed_pictures_again(tmp_path: Path) -> None:
+    """Running the program beside the pictures gives the same ones; other builds may round a bit."""
+    runpy.run_path(str(DEMO / "make_pictures.py"))["main"](tmp_path)
+    committed = sorted((DEMO / "pictures").iterdir())
+    assert [path.name for path in sorted(tmp_path.iterdir())] == [path.name for path in committed]
+    for path in committed:
+        assert path.stat().st_size < 8_000
+        kept, drawn = (
+            np.asarray(Image.open(file).convert("RGBA"), np.int16)
+            for file in (path, tmp_path / path.name)
+        )
+        assert kept.shape == drawn.shape
+        assert np.abs(kept - drawn).mean() < 0.5
+        assert (kept[..., 3] == 0).mean() > 0.1  # cut out
 
 
 def test_the_demo_has_thirty_six_logs_at_500_samples_a_second() -> None:

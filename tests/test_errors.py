@@ -68,6 +68,15 @@ def test_collecting_goes_on_after_an_error() -> None:
     assert len(caught.value.found) == 2
 
 
+def test_what_is_found_again_is_told_once() -> None:
+    """The same error at the same place is one problem; at another place it is another."""
+    problems = Problems()
+    for line in (4, 4, 5):
+        with problems.collecting(file="f", line=line):
+            raise SessionError("m.", code="c", remedy="r.")
+    assert [problem.line for problem in problems.found] == [4, 5]
+
+
 def test_collecting_lets_other_errors_through() -> None:
     """A programming error is not swallowed."""
     problems = Problems()

@@ -14,11 +14,13 @@ from overlays.draw.motion import staged, wiped
 from overlays.draw.page import Page
 from overlays.draw.panel import panel
 from overlays.draw.patch import Layer, Rect, Scene, through
+from overlays.draw.picture import Picture, fitted_size, placed_in
 from overlays.draw.rule import engraved, strip
 from overlays.draw.sheet import block
 from overlays.draw.text import fitted, wrapped
 from overlays.draw.value import Value
 from overlays.kinds._figures import Shown, shown_attribute, shown_figure
+from overlays.kinds._pictured import BOX_HEIGHT, BOX_WIDTH, entry_picture
 from overlays.kinds.base import Content, Overlay
 from overlays.model.clip import Stage
 from overlays.model.result import Results
@@ -41,6 +43,8 @@ class LowerThirdContent(Content):
         Number and unit each.
     shown : tuple of Shown
         The figures.
+    picture : Picture or None
+        What the entry looks like.
     """
 
     name: str
@@ -48,11 +52,12 @@ class LowerThirdContent(Content):
     colour: int
     attributes: tuple[tuple[str, str], ...]
     shown: tuple[Shown, ...]
+    picture: Picture | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
 class LowerThird(Overlay[LowerThirdContent]):
-    """A card at the foot of the picture.
+    """A card at the foot of the picture, with what the entry looks like where it has a picture.
 
     Parameters
     ----------
@@ -98,6 +103,7 @@ class LowerThird(Overlay[LowerThirdContent]):
                 shown_attribute(results, name, self.entry) for name in self.attributes
             ),
             shown=tuple(shown_figure(results, figure, self.entry) for figure in self.figures),
+            picture=entry_picture(results, self.entry),
         )
 
     @classmethod
@@ -121,6 +127,8 @@ class LowerThird(Overlay[LowerThirdContent]):
 
 # Lengths of the card: its coloured edge, its space above and below, and within a figure.
 _EDGE, _MARGIN, _LABEL_GAP = 12, 34, 18
+# How far a picture reaches into the space above and below.
+_OVER = 18
 _BAR, _RULE, _SCALE_GAP, _SCALE_WIDTH = 10, 16, 18, 200
 
 
@@ -158,14 +166,18 @@ class LowerThirdScene:
         page, content = self._page, self._content
         widths = [self._figure_width(item) for item in content.shown]
         beside = sum(widths) + 2 * self._apart * len(widths)
-        around = page.px(_EDGE) + 2 * self._pad
+        seen, high = self._picture_room()
+        around = page.px(_EDGE) + 2 * self._pad + seen
         name, lines = self._name_texts(page.graphics.right - page.graphics.left - around - beside)
         wide = max(self._loud.width(name), *(self._small.width(line) for line in lines), 1)
-        inner = max(self._name_height(lines), self._figure_height if widths else 0)
+        over = page.px(_OVER)
+        inner = max(self._name_height(lines), self._figure_height if widths else 0, high - 2 * over)
         rect = self._panel(around + wide + beside, inner)
         left, top = rect.left + page.px(_EDGE) + self._pad, rect.top + page.px(_MARGIN)
+        seen_in = Rect(left, top - over, left + seen - self._pad, top + inner + over)
+        left += seen
         name_top = top + (inner - self._name_height(lines)) // 2
-        self._lay_plate(rect, name, lines, (left, name_top))
+        self._lay_plate(rect, name, lines, (left, name_top), seen_in)
         self._parts = []
         x, figures_top = left + wide, top + (inner - self._figure_height) // 2
         for item, width in zip(content.shown, widths, strict=True):
@@ -178,12 +190,17 @@ class LowerThirdScene:
         page, content = self._page, self._content
         safe, count = page.graphics, len(content.shown)
         left, right = safe.left + page.px(_EDGE) + self._pad, safe.right - self._pad
-        name, lines = self._name_texts(right - left)
+        seen, high = self._picture_room()
+        name, lines = self._name_texts(right - left - seen)
         below = self._figure_height + self._pad if count else 0
-        rect = self._panel(safe.right - safe.left, self._name_height(lines) + below)
+        over = page.px(_OVER)
+        first = max(self._name_height(lines), high - over)
+        rect = self._panel(safe.right - safe.left, first + below)
         top = rect.top + page.px(_MARGIN)
-        self._lay_plate(rect, name, lines, (left, top))
-        top += self._name_height(lines) + self._pad
+        seen_in = Rect(left, top - over, left + seen - self._pad, top + first)
+        name_top = top + (first - self._name_height(lines)) // 2
+        self._lay_plate(rect, name, lines, (left + seen, name_top), seen_in)
+        top += first + self._pad
         space = 2 * self._apart
         width = (right - left - space * (count - 1)) // max(1, count)
         self._parts = [
@@ -194,6 +211,14 @@ class LowerThirdScene:
             )
             for i, item in enumerate(content.shown)
         ]
+
+    def _picture_room(self) -> tuple[int, int]:
+        """Return the width the picture takes with the space after it, and its height; or zeros."""
+        picture, px = self._content.picture, self._page.px
+        if picture is None:
+            return 0, 0
+        wide, high = fitted_size(picture, px(BOX_WIDTH), px(BOX_HEIGHT))
+        return wide + self._pad, high
 
     def _name_texts(self, room: int) -> tuple[str, list[str]]:
         """Return the name and the quiet lines under it, no wider than `room`."""
@@ -215,11 +240,15 @@ class LowerThirdScene:
         left = page.graphics.left
         return Rect(left, bottom - height, left + width, bottom)
 
-    def _lay_plate(self, rect: Rect, name: str, lines: Sequence[str], at: tuple[int, int]) -> None:
+    def _lay_plate(
+        self, rect: Rect, name: str, lines: Sequence[str], at: tuple[int, int], seen_in: Rect
+    ) -> None:
         page, colours = self._page, self._page.colours
         x, baseline = at[0], at[1] + self._loud.cap_height
         edge = Rect(rect.left, rect.top, rect.left + page.px(_EDGE), rect.bottom)
         layers = [panel(rect, page), block(edge, self._colour)]
+        if self._content.picture is not None:
+            layers.append(placed_in(self._content.picture, seen_in))
         layers.append(self._loud.layer(name, x, baseline, colours.ink))
         baseline += page.px(6)
         for line in lines:

@@ -85,6 +85,8 @@ class EpisodeSpec(Spec):
     """The season's ledger, such as "../ledger.csv"."""
     rules: str | None = None
     """The season's rules, such as "../rules.toml": its points and standings for every episode."""
+    logo: str | None = Field(default=None, max_length=LONGEST_TEXT)
+    """The programme's logo, such as "pictures/logo.png"; a PNG, JPEG, WebP or TIFF."""
     speaking_rate: QuantityField = Field(default="150/min", validate_default=True)
     decimal_mark: Literal[".", ","] = "."
     """The decimal mark on screen."""
@@ -109,6 +111,8 @@ class EntrySpec(Spec):
     """A shorter name for narrow places."""
     note: ShownText = ""
     """A remark on what it is."""
+    picture: str | None = Field(default=None, max_length=LONGEST_TEXT)
+    """What it looks like, such as "pictures/alder.png"; a PNG, JPEG, WebP or TIFF."""
     attributes: Mapping[Key, QuantityField] = Field(default={}, max_length=50)
     """What is known without a test: price, mass, what is claimed."""
 

@@ -60,12 +60,24 @@ def read_session(folder: Path, problems: Problems) -> Session | None:
         field = "episode.ledger"
         with problems.collecting(file=SESSION_FILE, line=lines.get(field), field=field):
             ledger_path(folder, spec.episode.ledger)
+    _check_pictures(folder, spec, lines, problems)
     sound = len(problems.errors) == before
     runs = find_runs(folder, spec, lines, problems)
     if not sound:
         # What hangs on a wrong table would be told as wrong too, once for every log and cue.
         return None
     return Session(folder=folder, spec=spec, runs=runs, lines=lines, files=files)
+
+
+def _check_pictures(
+    folder: Path, spec: SessionSpec, lines: dict[str, int], problems: Problems
+) -> None:
+    """Check where pictures lie; they are read by whoever shows them."""
+    pictures = {f"entries.{key}.picture": entry.picture for key, entry in spec.entries.items()}
+    for field, written in {"episode.logo": spec.episode.logo, **pictures}.items():
+        if written is not None:
+            with problems.collecting(file=SESSION_FILE, line=lines.get(field), field=field):
+                inside(folder, written)
 
 
 def _text(folder: Path) -> str:

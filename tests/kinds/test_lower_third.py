@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -12,6 +13,7 @@ from overlays.errors import OutlineError
 from overlays.kinds.lower_third import LowerThird, LowerThirdContent, LowerThirdScene
 from overlays.kinds.registry import build
 from tests.kinds.conftest import EXAMPLES, Bench, content_of, cue, stage
+from tests.kinds.pictured import COLOURS, found, save_cut_out, with_pictures
 
 
 def content_for(bench: Bench, **options: object) -> LowerThirdContent:
@@ -77,3 +79,41 @@ def test_a_card_without_figures_is_a_name(bench: Bench) -> None:
     scene = LowerThirdScene(content, stage(1920, 1080), bench.style)
     assert len(scene._parts) == 0
     assert np.count_nonzero(draw_alone(scene, 299)[..., 3]) > 10_000
+
+
+@pytest.mark.parametrize(
+    "shape", [(1920, 1080), (1080, 1920), (1080, 1080), (853, 481), (720, 160), (160, 720)]
+)
+@pytest.mark.parametrize("size", [(400, 300), (100, 900), (1600, 200)])
+def test_a_picture_stands_beside_the_name_on_the_panel(
+    bench: Bench, tmp_path: Path, shape: tuple[int, int], size: tuple[int, int]
+) -> None:
+    """Whatever its proportions it lies inside the panel, left of the name and covering no text."""
+    save_cut_out(tmp_path / "alder.png", COLOURS["alder"], size)
+    results = with_pictures(bench.results, tmp_path, alder="alder.png")
+    content = content_of(results, "lower_third", **EXAMPLES["lower_third"])
+    assert isinstance(content, LowerThirdContent)
+    scene = LowerThirdScene(content, stage(*shape), bench.style)
+    seen = found(draw_alone(scene, 299), "alder")
+    assert not seen.empty
+    picture = scene._plate[2].covers
+    assert picture.meet(seen) == seen
+    assert picture.meet(scene._rect) == picture
+    texts = [
+        *scene._plate[3:],
+        *(layer for layers, _ in scene._parts for layer in layers if layer.patch.written),
+    ]
+    assert all(layer.covers.meet(picture).empty for layer in texts)
+    assert picture.right <= min(layer.covers.left for layer in scene._plate[3:])
+
+
+def test_without_a_picture_the_card_is_as_it_was(bench: Bench, tmp_path: Path) -> None:
+    """A picture of somebody else changes nothing on this card."""
+    save_cut_out(tmp_path / "basalt.png", COLOURS["basalt"])
+    results = with_pictures(bench.results, tmp_path, basalt="basalt.png")
+    before, after = (
+        LowerThirdScene(content_for(replace(bench, results=item), **EXAMPLES["lower_third"]),
+                        stage(480, 270), bench.style)
+        for item in (bench.results, results)
+    )  # fmt: skip
+    np.testing.assert_array_equal(draw_alone(before, 200), draw_alone(after, 200))

@@ -17,6 +17,7 @@ from overlays.model.clip import Clip
 from overlays.render import fingerprint as module
 from overlays.render.fingerprint import digest_of, fingerprint, reasons
 from overlays.style.house import load_style
+from tests.kinds.pictured import save_cut_out
 from tests.render.planning import edit, plan
 
 
@@ -138,6 +139,22 @@ def test_measured_values_are_told_from_words(session: Path) -> None:
     assert data.startswith("data (")
     assert "lines" in data
     assert reasons(before["weir-card"], after["weir-card"]) == ()
+
+
+def test_other_bytes_of_a_picture_are_another_picture(session: Path) -> None:
+    """A picture drawn over, under the same name, changes the clips that show it and no other."""
+    file = session / "pictures" / "weir.png"
+    save_cut_out(file, (200, 100, 50))
+    edit(
+        session / "session.toml", 'short = "Weir"', 'short = "Weir"\npicture = "pictures/weir.png"'
+    )
+    before = {clip.cue: _taken(clip) for clip in plan(session)}
+    assert before == {clip.cue: _taken(clip) for clip in plan(session)}
+    save_cut_out(file, (200, 100, 51))
+    after = {clip.cue: _taken(clip) for clip in plan(session)}
+    told = {cue: reasons(before[cue], after[cue]) for cue in before}
+    assert told.pop("weir-card") == ("data (picture)",)
+    assert set(told.values()) == {()}
 
 
 def test_a_styles_tokens_and_fonts_count(session: Path) -> None:

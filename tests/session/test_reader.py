@@ -182,6 +182,20 @@ def test_suggestions_name_what_was_meant(tmp_path: Path) -> None:
     assert problem.remedy == "Did you mean 'held'?"
 
 
+@pytest.mark.parametrize("path", ["../birch.png", "/etc/hosts", "/a.png", ""])
+def test_a_picture_outside_the_session_is_told_with_its_line(tmp_path: Path, path: str) -> None:
+    """Pictures and the logo lie inside the session's folder; whether they are there shows later."""
+    toml = TOML.replace('name = "Birch"', f'name = "Birch"\npicture = "{path}"')
+    (problem,) = found_in(write(tmp_path, toml=toml))
+    assert problem.code in ("bad-path", "path-leaves-session")
+    assert problem.line == toml[: toml.index("picture =")].count("\n") + 1
+    assert problem.message.startswith("entries.birch.picture: ")
+    toml = TOML.replace('rate = "25"', f'rate = "25"\nlogo = "{path}"')
+    (problem,) = found_in(write(tmp_path, toml=toml))
+    assert problem.message.startswith("episode.logo: ")
+    read(write(tmp_path, toml=TOML.replace('rate = "25"', 'rate = "25"\nlogo = "not/yet.png"')))
+
+
 def test_a_folder_without_a_session_is_told(tmp_path: Path) -> None:
     """No session.toml is one error and no session."""
     problems = Problems()
