@@ -7,9 +7,9 @@ from pathlib import Path
 
 import numpy as np
 
-from overlays.checks.probe import opened
 from overlays.draw.patch import Pixels
-from overlays.errors import TurnoverError
+from overlays.errors import RenderError
+from overlays.films import opened_film
 
 __all__ = ["still_of"]
 
@@ -28,12 +28,15 @@ def still_of(footage: Path | None, width: int, height: int) -> Mapping[str, Pixe
     if footage is None:
         return {}
     try:
-        with opened(footage) as (container, stream):
+        with opened_film(footage) as container:
+            if not container.streams.video:
+                return {}
+            stream = container.streams.video[0]
             if stream.duration and stream.time_base:
                 container.seek(stream.duration // 2, stream=stream)
             for frame in container.decode(stream):
                 picture = frame.reformat(width=width, height=height, format="rgb24")
                 return {"footage": np.asarray(picture.to_ndarray(), np.uint8)}
-    except TurnoverError:
+    except RenderError:
         return {}
     return {}

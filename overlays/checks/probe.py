@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from overlays.errors import TurnoverError
+from overlays.films import film_container
 
 if TYPE_CHECKING:
     import av
@@ -24,7 +25,6 @@ __all__ = ["ClipProbe", "decoder_for", "opened", "png_files", "probe", "unreadab
 
 # ITU-T H.273, as far as clips of ours could carry them; other numbers are told as numbers.
 _H273 = {0: "rgb", 1: "bt709", 2: "unspecified", 5: "bt601-625", 6: "bt601-525", 13: "srgb"}
-_FORMATS = "mov,mp4,m4a,3gp,3g2,mj2,matroska,webm,avi,mpegts,wav"
 _RANGES = {0: "unspecified", 1: "narrow", 2: "full"}
 
 
@@ -92,9 +92,7 @@ def opened(path: Path) -> Iterator[tuple[InputContainer, VideoStream]]:
     import av
 
     try:
-        # Without the prefix, a name such as "concat:a" would be taken for a protocol; without the
-        # list, a playlist that names other files would be taken for a clip.
-        with av.open(f"file:{path.resolve()}", options={"format_whitelist": _FORMATS}) as container:
+        with film_container(path) as container:
             if not container.streams.video:
                 raise unreadable(path, "it holds no video")
             yield container, container.streams.video[0]

@@ -17,6 +17,7 @@ import numpy as np
 
 from overlays.checks.probe import png_files, unreadable
 from overlays.draw.patch import Pixels
+from overlays.films import FORMATS, program_name
 
 __all__ = ["SecondProbe", "second_decode", "second_probe"]
 
@@ -62,14 +63,17 @@ def _command(path: Path, *, output: dict[str, str | int], codec: str = "") -> li
     import ffmpeg
     import imageio_ffmpeg
 
-    source: dict[str, str | int] = {"c:v": "libvpx-vp9"} if codec == "vp9" else {}
-    name = str(path.resolve())
+    source: dict[str, str | int] = {"format_whitelist": FORMATS, "protocol_whitelist": "file"}
+    if codec == "vp9":
+        source["c:v"] = "libvpx-vp9"
+    name = program_name(path)
     if path.is_dir():
-        source |= {"f": "image2", "start_number": int(png_files(path)[0].stem)}
+        source |= {
+            "f": "image2",
+            "format_whitelist": "image2",
+            "start_number": int(png_files(path)[0].stem),
+        }
         name = f"{name.replace('%', '%%')}/%06d.png"
-    else:
-        # Without the prefix, a name such as "concat:a" would be taken for a protocol.
-        name = f"file:{name}"
     built = ffmpeg.input(name, **source).output(
         "pipe:", map="0:v:0", fps_mode="passthrough", **output
     )

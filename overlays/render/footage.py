@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from overlays.errors import RenderError
 from overlays.files import scratch_folder, written_whole
+from overlays.films import opened_film, program_name, unreadable_film
 from overlays.model.clip import Clip
 from overlays.render.moviepy_clip import clip_for_moviepy
 from overlays.render.preview import even_size
@@ -91,20 +92,18 @@ def _opened(footage: Path, width: int, height: int) -> VideoFileClip:
     """Open footage, scaled by FFmpeg to fit the canvas whole."""
     from moviepy import VideoFileClip
 
+    # moviepy's FFmpeg takes playlists and descriptions of streams for films too.
+    with opened_film(footage):
+        pass
     try:
-        with VideoFileClip(str(footage), audio=False) as looked_at:
+        with VideoFileClip(program_name(footage), audio=False) as looked_at:
             wide, high = looked_at.size
         share = min(width / wide, height / high)
         fitted = (max(2, round(wide * share)), max(2, round(high * share)))
-        return VideoFileClip(str(footage), target_resolution=fitted)
+        return VideoFileClip(program_name(footage), target_resolution=fitted)
     except (OSError, KeyError, IndexError, ValueError, ZeroDivisionError) as error:
         # What moviepy raises for a file that is no film differs with what is wrong in it.
-        raise RenderError(
-            f"{footage.name!r} cannot be read as a film.",
-            code="unreadable-footage",
-            file=footage.name,
-            remedy="Check that it plays, or convert it to MP4.",
-        ) from error
+        raise unreadable_film(footage, "FFmpeg finds no pictures in it") from error
 
 
 def _stretch(camera: VideoFileClip, footage: Path, from_s: float, seconds: float) -> VideoClip:

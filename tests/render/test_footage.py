@@ -98,8 +98,12 @@ def test_footage_that_cannot_be_used_is_told(card: Clip, tmp_path: Path) -> None
     broken = tmp_path / "broken.mp4"
     broken.write_bytes(b"not a film" * 50)
     short = _film(tmp_path / "short.mp4", seconds=1)
+    # FFmpeg's program would read the file that the list names.
+    listed = tmp_path / "list.mov"
+    listed.write_text("ffconcat version 1.0\nfile 'short.mp4'\n", encoding="utf-8")
     out = tmp_path / "out.mp4"
     for footage, from_s, code, target in (
+        (listed, 0, "unreadable-footage", out),
         (broken, 0, "unreadable-footage", out),
         (tmp_path / "none.mp4", 0, "unreadable-footage", out),
         (short, Fraction(7, 2), "footage-too-short", out),
