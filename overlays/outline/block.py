@@ -13,6 +13,7 @@ from pydantic_core import PydanticCustomError
 from overlays.errors import OutlineError
 from overlays.model.spec import shown_text
 from overlays.session.toml_lines import key_lines
+from overlays.session.toml_text import TomlRefusedError, toml_text
 
 __all__ = ["Block", "read_block"]
 
@@ -63,12 +64,12 @@ def read_block(kind: str, text: str, *, line: int) -> Block:
         If it is no TOML, with the line in the outline.
     """
     try:
-        values = tomllib.loads(text)
+        values = toml_text(text)
     except tomllib.TOMLDecodeError as error:
         raise _bad_toml(str(error), text, line) from error
-    except (RecursionError, ValueError) as error:
-        # Nested a thousand deep, or a number of thousands of digits.
-        raise _bad_toml("nested too deeply, or a number too long", text, line) from error
+    except TomlRefusedError as error:
+        at = f"{error} (at line {error.line}, column 1)"
+        raise _bad_toml(at, text, line) from error
     block = Block(
         kind, values, line, {key: line + inside for key, inside in key_lines(text).items()}
     )

@@ -16,6 +16,7 @@ from overlays.session.paths import inside, ledger_path, rules_path
 from overlays.session.runs import find_runs
 from overlays.session.stored import stored_bytes
 from overlays.session.toml_lines import key_lines
+from overlays.session.toml_text import TomlRefusedError, toml_text
 from overlays.session.validation import problems_of
 
 __all__ = ["SESSION_FILE", "read_session"]
@@ -144,7 +145,7 @@ def _first_line(lines: dict[str, int], table: str) -> int | None:
 
 def _document(text: str) -> dict[str, Any]:
     try:
-        return tomllib.loads(text)
+        return toml_text(text)
     except tomllib.TOMLDecodeError as error:
         place = re.search(r"\(at line (\d+), column (\d+)\)", str(error))
         said = str(error).partition(" (at ")[0]
@@ -156,13 +157,12 @@ def _document(text: str) -> dict[str, Any]:
             remedy="Check quotation marks and brackets; text and quantities stand in quotation "
             "marks.",
         ) from error
-    except RecursionError as error:
+    except TomlRefusedError as error:
         raise SessionError(
-            "the brackets lie too deep in each other.", code="not-toml", remedy="Flatten them."
-        ) from error
-    except ValueError as error:
-        raise SessionError(
-            "a number has thousands of digits.", code="not-toml", remedy="Shorten it."
+            f"{error}.",
+            code="not-toml",
+            line=error.line,
+            remedy="Simplify it: a session needs no more than that.",
         ) from error
 
 

@@ -6,7 +6,6 @@ pixels at 1920x1080, 1080x1920 and 1080x1080, and 60 at 3840x2160. Times are in 
 
 from __future__ import annotations
 
-import tomllib
 from functools import lru_cache
 from pathlib import Path
 from typing import Annotated, Any, Literal
@@ -24,6 +23,7 @@ from pydantic import (
 from overlays.errors import Problem, ProblemsFound, StyleError
 from overlays.model.filename import refuse_file_name
 from overlays.session.stored import stored_bytes
+from overlays.session.toml_text import toml_text
 from overlays.style.colour import Colour
 
 __all__ = [
@@ -318,9 +318,9 @@ def _read(root: Path, name: str, changed_ns: int, size: int) -> Style:
             raises=StyleError,
             remedy="A style holds tokens only; take everything else out.",
         )
-        tables = tomllib.loads(stored.decode("utf-8"))
-    except (ValueError, RecursionError) as error:
-        # ValueError is TOML's own, that of bytes that are no UTF-8, and of endless numbers.
+        tables = toml_text(stored.decode("utf-8"))
+    except ValueError as error:
+        # TOML's own, that of bytes that are no UTF-8, and of what goes beyond a limit.
         raise StyleError(
             f"this is not TOML: {error}.",
             code="bad-toml",

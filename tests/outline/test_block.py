@@ -36,7 +36,16 @@ def test_bad_toml_names_its_line(text: str, line: int) -> None:
     assert (caught.value.code, caught.value.line) == ("bad-toml", line)
 
 
-@pytest.mark.parametrize("text", ["a = " + "[" * 5000, "a = " + "9" * 6000])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "a = " + "[" * 5000,
+        "a = " + "9" * 6000,
+        "a." * 3000 + "b = 1",
+        "[" + "a." * 30_000 + "b]",
+        "a = " + "{a=" * 200 + "1" + "}" * 200,
+    ],
+)
 def test_absurd_toml_is_an_error_too(text: str) -> None:
     """Nesting thousands deep and numbers of thousands of digits are refused, not a crash."""
     with pytest.raises(OutlineError) as caught:
