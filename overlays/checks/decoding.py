@@ -6,7 +6,7 @@ from collections import deque
 from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Protocol
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,8 +18,9 @@ from overlays.render.codecs.picture import plane_views
 if TYPE_CHECKING:
     import av
     from av.packet import Packet
+    from PIL.Image import Image
 
-__all__ = ["Codes", "decode", "decode_with_codes"]
+__all__ = ["Codes", "Decoded", "decode", "decode_once", "decode_with_codes"]
 
 Plane = NDArray[np.uint8] | NDArray[np.uint16]
 
@@ -43,6 +44,11 @@ class Codes:
     red: Plane
     alpha: Plane | None
     bits: int
+
+    def copy(self) -> Codes:
+        """Return codes that hold for good."""
+        alpha = None if self.alpha is None else self.alpha.copy()
+        return Codes(self.luma.copy(), self.blue.copy(), self.red.copy(), alpha, self.bits)
 
 
 def decode(path: Path, *, only: Collection[int] | None = None) -> Iterator[tuple[int, Pixels]]:
@@ -90,24 +96,108 @@ def decode_with_codes(
         As `decode`.
     """
     if path.is_dir():
-        for number, pixels in _pictures(path, only):
-            yield number, pixels, None
+        for number, image in _images(path, only):
+            yield number, np.asarray(image, np.uint8), None
     else:
         for number, frame in _frames(path, only):
             yield number, _rgba(frame), _codes(frame)
 
 
-def _pictures(folder: Path, only: Collection[int] | None) -> Iterator[tuple[int, Pixels]]:
-    from PIL import Image
+class Decoded(Protocol):
+    """A frame that has been decoded, and is converted as far as it is asked for."""
+
+    def whole(self) -> tuple[Pixels, Codes | None]:
+        """Return its straight RGBA, uint8 of shape (H, W, 4), and its codes, None for RGB."""
+
+    def small(self, width: int, height: int) -> Pixels:
+        """Return its straight RGBA at another size, for a look at large areas: edges are mixed."""
+
+
+def decode_once(path: Path) -> Iterator[tuple[Decoded, int]]:
+    """Decode a clip to its end, a frame that is held only once.
+
+    Parameters
+    ----------
+    path : Path
+        As `decode`.
+
+    Yields
+    ------
+    (Decoded, int)
+        A frame, and how often it stands, 1 or more; the next may be equal to it all the same.
+
+    Raises
+    ------
+    TurnoverError
+        As `decode`.
+    """
+    if path.is_dir():
+        for _, picture in _images(path, None):
+            yield _Picture(picture), 1
+    else:
+        for frame, count in _frames_once(path):
+            yield _Film(frame), count
+
+
+class _Film:
+    def __init__(self, frame: av.VideoFrame) -> None:
+        self._frame = frame
+
+    def whole(self) -> tuple[Pixels, Codes | None]:
+        return _rgba(self._frame), _codes(self._frame)
+
+    def small(self, width: int, height: int) -> Pixels:
+        if (width, height) == (self._frame.width, self._frame.height):
+            return self.whole()[0]
+        return np.asarray(_converted(self._frame, width, height).to_ndarray(), np.uint8)
+
+
+class _Picture:
+    def __init__(self, image: Image) -> None:
+        self._image = image
+
+    def whole(self) -> tuple[Pixels, Codes | None]:
+        return np.array(self._image, np.uint8), None
+
+    def small(self, width: int, height: int) -> Pixels:
+        from PIL.Image import Resampling
+
+        return np.array(self._image.resize((width, height), Resampling.BOX), np.uint8)
+
+
+def _frames_once(path: Path) -> Iterator[tuple[av.VideoFrame, int]]:
+    with opened(path) as (container, stream):
+        stream.thread_type = "AUTO"
+        decoder = decoder_for(stream)
+        # Where frames stand alone, a hold is the same packet again and again.
+        alone, last = stream.codec_context.codec.intra_only, b""
+        counts: deque[int] = deque()  # of packets given to the decoder whose frame is not out yet
+        ready: deque[av.VideoFrame] = deque()
+        for packet in container.demux(stream):
+            stored = bytes(packet) if alone and packet.size else b""
+            if stored and stored == last:
+                counts[-1] += 1
+                continue
+            last = stored
+            if packet.size:
+                counts.append(1)
+            ready.extend(decoder.decode(packet))
+            # How long the newest stands is known once another follows, or the end.
+            while ready and (len(counts) > 1 or not packet.size):
+                yield ready.popleft(), counts.popleft() if counts else 1
+
+
+def _images(folder: Path, only: Collection[int] | None) -> Iterator[tuple[int, Image]]:
+    from PIL import Image as Pillow
 
     for index, file in enumerate(png_files(folder)):
         if only is None or index in only:
             try:
-                with Image.open(file) as picture:
-                    pixels = np.asarray(picture.convert("RGBA"), np.uint8)
-            except (OSError, SyntaxError, Image.DecompressionBombError) as error:
+                with Pillow.open(file) as picture:
+                    image = picture.convert("RGBA")
+            except (OSError, SyntaxError, Pillow.DecompressionBombError) as error:
                 raise unreadable(file, str(error)) from error
-            yield index, pixels
+            yield index, image
 
 
 def _frames(path: Path, only: Collection[int] | None) -> Iterator[tuple[int, av.VideoFrame]]:
@@ -139,19 +229,25 @@ def _frames(path: Path, only: Collection[int] | None) -> Iterator[tuple[int, av.
 
 
 def _rgba(frame: av.VideoFrame) -> Pixels:
-    narrow = frame.format.name.startswith("yuv")
-    converted = frame.reformat(
-        format="rgba",
-        src_colorspace="ITU709" if narrow else None,
-        src_color_range="MPEG" if narrow else None,
-        dst_color_range="JPEG",
-        threads=1,  # with more, pixels go wrong where the width is no multiple of 16
-    )
-    pixels = np.asarray(converted.to_ndarray(), np.uint8)
+    pixels = np.asarray(_converted(frame, frame.width, frame.height).to_ndarray(), np.uint8)
     if frame.format.name.startswith("yuva"):
         # The scaler is off by one for about half of all alpha values.
         pixels[..., 3] = _alpha(frame)
     return pixels
+
+
+def _converted(frame: av.VideoFrame, width: int, height: int) -> av.VideoFrame:
+    narrow = frame.format.name.startswith("yuv")
+    return frame.reformat(
+        width,
+        height,
+        format="rgba",
+        src_colorspace="ITU709" if narrow else None,
+        src_color_range="MPEG" if narrow else None,
+        dst_color_range="JPEG",
+        interpolation="AREA",
+        threads=1,  # with more, pixels go wrong where the width is no multiple of 16
+    )
 
 
 def _alpha(frame: av.VideoFrame) -> Pixels:

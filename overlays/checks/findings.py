@@ -11,7 +11,7 @@ from overlays.model.check import CHECKS
 from overlays.model.waiverspec import WaiverSpec
 from overlays.timecode import Timebase
 
-__all__ = ["Finding", "Verdict", "placed", "problems", "waive"]
+__all__ = ["Finding", "Verdict", "each_once", "placed", "problems", "waive"]
 
 Verdict = Literal["pass", "fail", "caution"]
 
@@ -124,3 +124,11 @@ def _waived(finding: Finding, waivers: Sequence[WaiverSpec]) -> Finding:
 def problems(findings: Iterable[Finding], *, file: str | None = None) -> tuple[Problem, ...]:
     """Return what is to be told: everything that did not simply pass."""
     return tuple(item.problem(file=file) for item in findings if item.verdict != "pass")
+
+
+def each_once(findings: Sequence[Finding]) -> tuple[Finding, ...]:
+    """Keep every failure and caution, and of passes the last of each check that has none."""
+    told = [item for item in findings if item.verdict != "pass"]
+    failed = {item.check for item in told}
+    passed = {item.check: item for item in findings if item.check not in failed}
+    return (*told, *(replace(item, frame=None) for item in passed.values()))

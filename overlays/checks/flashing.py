@@ -15,12 +15,16 @@ from overlays.checks.flash_definitions import FIELD_SHARE, MOST_FLASHES
 from overlays.checks.flash_meter import FlashCount, FlashMeter, FlashVerdict
 from overlays.draw.patch import Pixels, Rect
 
-__all__ = ["NO_GUARANTEE", "judge_bound", "judge_flashing", "measure_flashing"]
+__all__ = ["NO_GUARANTEE", "STILLS", "judge_bound", "judge_flashing", "measure_flashing"]
 
 NO_GUARANTEE = (
     "A measurement against published limits, no medical guarantee; follow the rules of whoever "
     "shows the programme."
 )
+
+
+STILLS = ("checkerboard", "black", "white")
+"""The backdrops of `overlays.draw.backdrop` that every clip is measured over."""
 
 
 def measure_flashing(

@@ -8,7 +8,7 @@ long the clip.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import islice
 from pathlib import Path
 
@@ -22,15 +22,15 @@ from overlays.checks.decode_back import (
     judge_probe,
 )
 from overlays.checks.decoding import Codes, decode_with_codes
-from overlays.checks.findings import Finding
+from overlays.checks.findings import Finding, each_once
 from overlays.checks.flash_bound import FlashBound
 from overlays.checks.flash_definitions import MOST_FLASHES
-from overlays.checks.flashing import judge_bound, judge_flashing, measure_flashing
-from overlays.checks.levels import judge_levels, measure_levels
+from overlays.checks.flashing import STILLS, judge_bound, judge_flashing, measure_flashing
+from overlays.checks.levels import judge_stored_levels
 from overlays.checks.pictures import judge_curves, judge_entry_colours, read_numbers
 from overlays.checks.probe import probe
 from overlays.checks.reading_ahead import judge_showings
-from overlays.checks.safe_area import judge_safe_area
+from overlays.checks.safe_area import LEAST_CANVAS_PX, judge_safe_area
 from overlays.checks.words import judge_legibility
 from overlays.checks.writing import Showings, lines_on
 from overlays.draw.backdrop import BACKDROPS
@@ -44,12 +44,7 @@ from overlays.style.house import Style, load_style
 
 __all__ = ["ClipWatch", "Judged", "frames_looked_at"]
 
-_BACKDROPS = ("checkerboard", "black", "white")
-# Levels are a matter of area: a quarter of the pixels tells it.
-_EVERY_PIXEL = 2
 _TELL_EVERY = 8  # frames
-# On smaller canvases letters are heaps of pixels, and margins a pixel or two.
-_LEAST_CANVAS_PX = 240
 _ON_SCREEN = ("contrast", "numbers", "safe-area", "text-size")
 
 
@@ -169,7 +164,7 @@ class ClipWatch:
         bound, scene = self._bound, self._laid_out
         if not bound.doubtful_frames:
             return (judge_bound(bound),)
-        behind = {name: BACKDROPS[name](scene.width, scene.height) for name in _BACKDROPS}
+        behind = {name: BACKDROPS[name](scene.width, scene.height) for name in STILLS}
         frames = (
             (pixels, bound.telling(changed))
             for pixels, changed in islice(clip_frames(self.clip, scene), bound.doubtful_frames)
@@ -233,7 +228,7 @@ class _Look:
             if index in (self._middle, self._final):
                 found += self._details(index, back, canvas.pixels, codes)
         ended = judge_ends(ends, handles=clip.handles, count=clip.frames, codec=self._codec)
-        return [comparison.finding(), *ended, *_each_once(found)]
+        return [comparison.finding(), *ended, *each_once(found)]
 
     def _same(self, back: Pixels, ends: Mapping[int, Pixels]) -> bool:
         return self._final != self._clip.frames - 1 and np.array_equal(back, ends[self._final])
@@ -244,10 +239,10 @@ class _Look:
         content, frame = self._clip.content, self._clip.overlay_frame(index)
         found = [judge_alpha(back, drawn, frame=index)]
         if index == self._final:
-            found.append(_levels(codes, index))
+            found.append(judge_stored_levels(codes, frame=index))
             found += judge_entry_colours(content, self._style, drawn, frame=index)
-        if min(drawn.shape[:2]) < _LEAST_CANVAS_PX:
-            message = f"not judged on a canvas of fewer than {_LEAST_CANVAS_PX} pixels a side."
+        if min(drawn.shape[:2]) < LEAST_CANVAS_PX:
+            message = f"not judged on a canvas of fewer than {LEAST_CANVAS_PX} pixels a side."
             return found + [Finding(check, "pass", message) for check in _ON_SCREEN]
         found.append(judge_safe_area(back, frame=index))
         curves = judge_curves(self._scene, content, back, overlay_frame=frame, frame=index)
@@ -259,27 +254,3 @@ class _Look:
             self.numbers = read.texts
             found += [read.finding, *judge_legibility(lines, drawn, frame=index)]
         return found
-
-
-def _levels(codes: Codes | None, frame: int) -> Finding:
-    if codes is None:
-        message = "the file stores RGB in full range; it has no video levels."
-        return Finding("levels", "pass", message, frame=frame)
-    thin = np.s_[::_EVERY_PIXEL, ::_EVERY_PIXEL]
-    small = codes.blue.shape != codes.luma.shape
-    measured = measure_levels(
-        codes.luma[thin],
-        codes.blue if small else codes.blue[thin],
-        codes.red if small else codes.red[thin],
-        bits=codes.bits,
-        alpha=None if codes.alpha is None else codes.alpha[thin],
-    )
-    return judge_levels(measured, frame=frame)
-
-
-def _each_once(findings: Sequence[Finding]) -> list[Finding]:
-    """Keep every failure and caution, and of passes the last of each check that has none."""
-    told = [item for item in findings if item.verdict != "pass"]
-    failed = {item.check for item in told}
-    passed = {item.check: item for item in findings if item.check not in failed}
-    return told + [replace(item, frame=None) for item in passed.values()]

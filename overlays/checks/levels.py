@@ -16,12 +16,22 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from overlays.checks.decoding import Codes
 from overlays.checks.findings import Finding
 from overlays.checks.ycbcr import rgb_from_codes
 
-__all__ = ["MOST_AREA", "Levels", "judge_levels", "measure_levels", "preferred_range"]
+__all__ = [
+    "MOST_AREA",
+    "Levels",
+    "judge_levels",
+    "judge_stored_levels",
+    "measure_levels",
+    "preferred_range",
+]
 
 MOST_AREA = 0.01
+# Levels are a matter of area: a quarter of the pixels tells it.
+_EVERY_PIXEL = 2
 
 Plane = NDArray[np.uint8] | NDArray[np.uint16]
 
@@ -131,3 +141,28 @@ def judge_levels(levels: Levels, *, frame: int | None = None) -> Finding:
         return Finding("levels", "pass", message, frame=frame)
     remedy = "Use less saturated or less bright colours in the style, or report the encoder."
     return Finding("levels", "fail", message, remedy, frame=frame)
+
+
+def judge_stored_levels(codes: Codes | None, *, frame: int | None = None) -> Finding:
+    """Judge the levels of a decoded frame.
+
+    Parameters
+    ----------
+    codes : Codes or None
+        As `overlays.checks.decoding` gives them; None where the file stores RGB.
+    frame : int, optional
+        Which frame of the file.
+    """
+    if codes is None:
+        message = "the file stores RGB in full range; it has no video levels."
+        return Finding("levels", "pass", message, frame=frame)
+    thin = np.s_[::_EVERY_PIXEL, ::_EVERY_PIXEL]
+    small = codes.blue.shape != codes.luma.shape
+    measured = measure_levels(
+        codes.luma[thin],
+        codes.blue if small else codes.blue[thin],
+        codes.red if small else codes.red[thin],
+        bits=codes.bits,
+        alpha=None if codes.alpha is None else codes.alpha[thin],
+    )
+    return judge_levels(measured, frame=frame)

@@ -8,7 +8,10 @@ from overlays.checks.findings import Finding
 from overlays.draw.page import Area, safe_rect
 from overlays.draw.patch import Pixels, Rect
 
-__all__ = ["ink_box", "judge_safe_area"]
+__all__ = ["LEAST_CANVAS_PX", "ink_box", "judge_safe_area"]
+
+LEAST_CANVAS_PX = 240
+"""On smaller canvases letters are heaps of pixels, and margins a pixel or two."""
 
 
 def ink_box(pixels: Pixels, *, faintest: int = 8) -> Rect:

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Iterator
 from pathlib import Path
 
 from overlays.checks.decode_back import Expected, judge_ends, judge_probe
-from overlays.checks.decoding import decode
-from overlays.checks.findings import Finding
-from overlays.checks.probe import ClipProbe, decoder_for, opened, png_files, probe, unreadable
+from overlays.checks.findings import Finding, placed
+from overlays.checks.judge_file import FileWatch, judge_shown, watch_file
+from overlays.checks.probe import ClipProbe, png_files, probe, unreadable
 from overlays.errors import TurnoverError
 from overlays.timecode import Timebase
 from overlays.turnover.manifest import ManifestClip
@@ -17,7 +16,7 @@ from overlays.turnover.manifest import ManifestClip
 __all__ = ["media_faults"]
 
 
-def media_faults(file: Path, clip: ManifestClip, timebase: Timebase) -> Iterator[str]:
+def media_faults(file: Path, clip: ManifestClip, timebase: Timebase) -> Iterator[str | Finding]:
     """Decode a clip's file to its end and tell where it is not what the manifest claims.
 
     Parameters
@@ -31,19 +30,24 @@ def media_faults(file: Path, clip: ManifestClip, timebase: Timebase) -> Iterator
 
     Yields
     ------
-    str
-        What was found and what is expected, as a sentence.
+    str or Finding
+        What was found and what is expected, as a sentence; and what the checks find of a whole
+        clip's pictures, passes too, with cue and timecode.
     """
     try:
         found = probe(file)
         yield from _failed(judge_probe(found, _expected(clip, timebase)))
         if found.frames > clip.frames:
             return  # told already, and nobody needs to wait for so many
-        decoded = _decoded_frames(file, found)
+        decoded, seen = _decoded(file, found, clip, timebase)
         if decoded != found.frames:
             yield f"of its {found.frames} frames {decoded} can be decoded."
-        elif decoded == clip.frames:
-            yield from _failed(_ends(file, clip))
+        elif seen is not None and decoded == clip.frames:
+            yield from _failed(_ends(seen, clip))
+            for finding in judge_shown(file, seen, rate=timebase.rate):
+                yield placed(
+                    finding, cue=clip.cue, timebase=timebase, file_first_frame=clip.file_first_frame
+                )
     except TurnoverError as error:
         yield error.message
 
@@ -63,24 +67,18 @@ def _failed(findings: tuple[Finding, ...]) -> Iterator[str]:
     return (finding.message for finding in findings if finding.verdict == "fail")
 
 
-def _decoded_frames(file: Path, found: ClipProbe) -> int:
-    """Decode everything, without looking at it, and count what comes out."""
+def _decoded(
+    file: Path, found: ClipProbe, clip: ManifestClip, timebase: Timebase
+) -> tuple[int, FileWatch | None]:
+    """Decode everything; return how many frames came out, and what was seen of them."""
     if file.is_dir():
-        return sum(_is_whole(picture, found) for picture in png_files(file))
-    with opened(file) as (container, stream):
-        stream.thread_type = "AUTO"
-        decoder = decoder_for(stream)
-        alone, seen, count = stream.codec_context.codec.intra_only, set[bytes](), 0
-        for packet in container.demux(stream):
-            # A hold is the same packet again, and one that stands alone decodes as it did before.
-            mark = hashlib.sha256(packet).digest() if alone and packet.size else b""
-            if mark in seen:
-                count += 1
-                continue
-            count += len(decoder.decode(packet))
-            if mark:
-                seen.add(mark)
-        return count
+        whole = sum(_is_whole(picture, found) for picture in png_files(file))
+        if whole != found.frames:
+            return whole, None
+    final = clip.frames - 1 - clip.handles[1]
+    wanted = (0, (clip.handles[0] + final) // 2, final, clip.frames - 1)
+    seen = watch_file(file, rate=timebase.rate, keep=wanted)
+    return seen.frames, seen
 
 
 def _is_whole(file: Path, found: ClipProbe) -> bool:
@@ -98,7 +96,6 @@ def _is_whole(file: Path, found: ClipProbe) -> bool:
     )
 
 
-def _ends(file: Path, clip: ManifestClip) -> tuple[Finding, ...]:
-    wanted = (0, clip.frames - 1 - clip.handles[1], clip.frames - 1)
-    frames = {number: pixels.copy() for number, pixels in decode(file, only=wanted)}
+def _ends(seen: FileWatch, clip: ManifestClip) -> tuple[Finding, ...]:
+    frames = {number: pixels for number, (pixels, _) in seen.kept.items()}
     return judge_ends(frames, handles=clip.handles, count=clip.frames, codec=clip.codec)

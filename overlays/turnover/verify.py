@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 
-from overlays.errors import Problems, TurnoverError
+from overlays.checks.findings import Finding, waive
+from overlays.checks.findings import problems as problems_of
+from overlays.errors import Problem, Problems, TurnoverError
 from overlays.files import is_leftover
 from overlays.model.plain_text import clean_text
+from overlays.model.waiverspec import WaiverSpec
 from overlays.progress import Progress, silent
 from overlays.render.cache import digest
 from overlays.turnover.agreement import LISTS, disagreements
 from overlays.turnover.claims import REMEDY, claim_faults
 from overlays.turnover.edl import edl_names
+from overlays.turnover.kept_waivers import kept_waivers
 from overlays.turnover.manifest import (
     CLIPS_FOLDER,
     MANIFEST_FILE,
@@ -28,15 +32,16 @@ __all__ = ["verify"]
 def verify(folder: Path, problems: Problems, *, progress: Progress = silent) -> Manifest | None:
     """Hold a turnover to its manifest: the manifest to itself, then every clip, then every list.
 
-    Every clip is read twice, for its hash and to be decoded to its end.
+    Every clip is read twice, for its hash and to be decoded to its end; its pictures are held to
+    the limits of flashing, levels and safe areas on the way.
 
     Parameters
     ----------
     folder : Path
         The turnover.
     problems : Problems
-        Receives an error for everything that is not as claimed, and a warning for every file
-        that nobody claims.
+        Receives an error for everything that is not as claimed or beyond a limit, and a warning
+        for what the session waived and for every file that nobody claims.
     progress : Progress
         Told after every clip.
 
@@ -56,17 +61,20 @@ def verify(folder: Path, problems: Problems, *, progress: Progress = silent) -> 
     if contradictions:
         # Paths and labels of such a manifest lead nowhere, or elsewhere.
         return manifest
+    waivers = kept_waivers(folder)
     for done, clip in enumerate(manifest.clips, start=1):
         with problems.collecting(file=clip.file):
-            for error in _clip_faults(folder, manifest, clip):
-                problems.found.extend(error.problems())
+            for fault in _clip_faults(folder, manifest, clip, waivers):
+                problems.found.extend(fault)
         progress(done, len(manifest.clips), "clips verified")
     disagreements(folder, manifest, problems)
     _warn_of_strangers(folder, manifest, problems)
     return manifest
 
 
-def _clip_faults(folder: Path, manifest: Manifest, clip: ManifestClip) -> Iterator[TurnoverError]:
+def _clip_faults(
+    folder: Path, manifest: Manifest, clip: ManifestClip, waivers: Sequence[WaiverSpec]
+) -> Iterator[tuple[Problem, ...]]:
     file = folder / clip.file
     if file.is_symlink() or (folder / CLIPS_FOLDER).is_symlink():
         yield _fault(clip, "it is a link, and may lead out of the folder", code="linked-clip")
@@ -85,8 +93,18 @@ def _clip_faults(folder: Path, manifest: Manifest, clip: ManifestClip) -> Iterat
     if found != clip.sha256:
         what = f"its SHA-256 is {found[:12]}…, the manifest says {clip.sha256[:12]}…"
         yield _fault(clip, what, code="hash-differs")
-    for what in media_faults(file, clip, manifest.timebase):
-        yield _fault(clip, what, code="clip-differs")
+    yield from _shown(media_faults(file, clip, manifest.timebase), clip, waivers)
+
+
+def _shown(
+    told: Iterable[str | Finding], clip: ManifestClip, waivers: Sequence[WaiverSpec]
+) -> Iterator[tuple[Problem, ...]]:
+    """Tell what differs from the manifest, and what fails in the pictures themselves."""
+    for what in told:
+        if isinstance(what, str):
+            yield _fault(clip, what, code="clip-differs")
+        else:
+            yield problems_of(waive([what], waivers), file=clip.file)
 
 
 def _no_plain_file(file: Path) -> str | None:
@@ -96,10 +114,9 @@ def _no_plain_file(file: Path) -> str | None:
     return next((part.name for part in odd), None)
 
 
-def _fault(clip: ManifestClip, what: str, *, code: str) -> TurnoverError:
-    return TurnoverError(
-        f"{clean_text(what).rstrip('.')}.", code=code, file=clip.file, remedy=REMEDY
-    )
+def _fault(clip: ManifestClip, what: str, *, code: str) -> tuple[Problem, ...]:
+    message = f"{clean_text(what).rstrip('.')}."
+    return TurnoverError(message, code=code, file=clip.file, remedy=REMEDY).problems()
 
 
 def _warn_of_strangers(folder: Path, manifest: Manifest, problems: Problems) -> None:

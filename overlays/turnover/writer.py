@@ -22,6 +22,7 @@ from overlays.turnover.captions import captions, descriptions, vtt_text
 from overlays.turnover.chapters import beats_csv, chapters_text
 from overlays.turnover.edl import edit_lists, edl_names
 from overlays.turnover.kept_strips import KeptStrips
+from overlays.turnover.kept_waivers import keep_waivers
 from overlays.turnover.manifest import (
     CLIPS_FOLDER,
     MANIFEST_FILE,
@@ -101,6 +102,7 @@ def write_turnover(
     for name, text in texts.items():
         write_text_whole(folder / name, text)
     kept.save()
+    keep_waivers(folder, session.spec.waivers)
     write_manifest(made, folder / MANIFEST_FILE)
     _remove_outdated(folder, former, made)
     return made

@@ -8,9 +8,11 @@ import numpy as np
 import pytest
 
 from overlays.checks.decode_back import STATED_ERROR_LEVELS, difference
-from overlays.checks.decoding import decode
+from overlays.checks.decoding import decode, decode_once
+from overlays.draw.patch import Pixels
 from overlays.errors import TurnoverError
 from overlays.model.clip import CODECS
+from tests.checks.clips import Blinking, clip_of, write
 from tests.checks.conftest import Written
 
 
@@ -76,3 +78,35 @@ def test_a_broken_picture_names_its_file(tmp_path: Path) -> None:
     with pytest.raises(TurnoverError) as caught:
         list(decode(tmp_path))
     assert caught.value.file == "000000.png"
+
+
+@pytest.mark.parametrize("codec", CODECS)
+def test_decoded_once_is_decoded_whole(written: Written, codec: str) -> None:
+    """Each frame repeated for as long as it stands, all frames are there in order."""
+    whole = [pixels.copy() for _, pixels in decode(written.files[codec])]
+    again: list[np.ndarray] = []
+    for frame, count in decode_once(written.files[codec]):
+        again += [frame.whole()[0].copy()] * count
+    assert len(again) == len(whole)
+    assert all(np.array_equal(a, b) for a, b in zip(again, whole, strict=True))
+
+
+def test_a_hold_is_decoded_once(tmp_path: Path) -> None:
+    """Of 57 frames of which all but three stand, no more than those are converted."""
+    clip = clip_of("curves", None, size=(320, 240))
+
+    def mostly_still(number: int, pixels: Pixels) -> Pixels:
+        shown = pixels.copy()
+        shown[..., :3] = 40 * min(number, 3)
+        return shown
+
+    file = write(
+        clip,
+        tmp_path / "clip.mov",
+        codec="prores4444",
+        scene=Blinking(clip),
+        spoilt=mostly_still,
+    )
+    counts = [count for _, count in decode_once(file)]
+    assert sum(counts) == 57
+    assert counts[-1] > 20

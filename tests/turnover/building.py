@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
@@ -11,7 +11,7 @@ from typing import Any
 
 import numpy as np
 
-from overlays.draw.patch import Layer, Patch
+from overlays.draw.patch import Layer, Patch, Scene
 from overlays.model.clip import Clip, Stage
 from overlays.model.outline import Beat, Outline
 from overlays.model.result import Figure, Results, ScoreRow, Standing
@@ -201,12 +201,14 @@ class Square:
         return (Layer(self._patches[min(frame, 31)], 8, 8),)
 
 
-def render(folder: Path, clips: Sequence[Clip], codec: str) -> list[Rendered]:
-    """Write clips of a `Square` with the real codec into a turnover's folder."""
+def render(
+    folder: Path, clips: Sequence[Clip], codec: str, scene: Callable[[Clip], Scene] = Square
+) -> list[Rendered]:
+    """Write clips of a `Square`, or another scene, with the real codec into a turnover's folder."""
     (folder / "clips").mkdir(parents=True, exist_ok=True)
     done = []
     for made in clips:
         path = folder / "clips" / made.file
-        write_frames(made, Square(made), path, codec=codec_named(codec))
+        write_frames(made, scene(made), path, codec=codec_named(codec))
         done.append(Rendered(made, path, "rendered", (), digest(path)))
     return done

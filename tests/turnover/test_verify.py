@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import shutil
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -15,10 +15,13 @@ import pytest
 
 from overlays.checks.decoding import decode
 from overlays.checks.probe import probe
+from overlays.draw.patch import Layer, Patch
 from overlays.errors import Problems
-from overlays.model.clip import CODECS
+from overlays.model.clip import CODECS, Clip
+from overlays.model.waiverspec import WaiverSpec
 from overlays.render.cache import digest
 from overlays.timecode import Timebase
+from overlays.turnover.kept_waivers import WAIVERS_FILE, keep_waivers, kept_waivers
 from overlays.turnover.manifest import Manifest, read_manifest
 from overlays.turnover.verify import verify
 from tests.turnover.building import ALL_TIMEBASES, NON_DROP_25, render
@@ -166,6 +169,41 @@ def test_a_spoilt_clip_is_found(
     spoil(tmp_path / "out")
     found = _verified(tmp_path / "out")
     assert any(says in problem and "clips/first.mov" in problem for problem in found), found
+
+
+class _Flashing:
+    """A scene that is white and black all over, in turn."""
+
+    def __init__(self, of: Clip) -> None:
+        self.width, self.height, self.frames = of.stage.width, of.stage.height, of.stage.frames
+        levels = (np.full((48, 64, 4), 255, np.uint8), np.zeros((48, 64, 4), np.uint8))
+        levels[1][..., 3] = 255
+        self._patches = [Patch(pixels) for pixels in levels]
+
+    def layers(self, frame: int) -> Sequence[Layer]:
+        return (Layer(self._patches[frame % 2], 0, 0),)
+
+
+def test_pictures_beyond_a_limit_are_found_and_may_have_been_waived(
+    tmp_path: Path, turnover: Turnover
+) -> None:
+    """A clip that flashes fails with its place, though all is as claimed, unless it is waived."""
+    out = tmp_path / "out"
+    turnover(out)
+    render(out, [built("first", START + 20, 20, NON_DROP_25)], "qtrle", _Flashing)
+    _change(out, 0, "sha256", digest(out / "clips" / "first.mov"))
+    problems = Problems()
+    verify(out, problems)
+    (found,) = problems.found
+    assert (found.level, found.code, found.file) == ("error", "check-flashing", "clips/first.mov")
+    assert "cue first, frame " in found.message
+    keep_waivers(out, [WaiverSpec(check="flashing", cue="first", reason="a test picture")])
+    waived = Problems()
+    verify(out, waived)
+    (told,) = waived.found
+    assert (told.level, told.remedy) == ("warning", "Waived by the session: a test picture")
+    (out / WAIVERS_FILE).write_text("[{}]", encoding="utf-8")
+    assert kept_waivers(out) == ()
 
 
 def test_wrong_colour_tags_are_found(tmp_path: Path, turnover: Turnover) -> None:
