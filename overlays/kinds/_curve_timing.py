@@ -74,8 +74,12 @@ class Timing:
         return min(place, self.data.end - 1)
 
 
-def timing(content: CurvesContent, stage: Stage, *, style: Style | None) -> Timing:
+def timing(
+    content: CurvesContent, stage: Stage, *, style: Style | None, look_s: float = 0.0
+) -> Timing:
     """Share a cue's frames out.
+
+    `look_s` is how much longer a cue that curves fill looks at the end, for what else is there.
 
     Raises
     ------
@@ -94,9 +98,9 @@ def timing(content: CurvesContent, stage: Stage, *, style: Style | None) -> Timi
     if content.pace == "live":
         run = math.ceil(whole_s * rate - 1e-9)
     else:
-        look_s = min(_LOOK_S, _LOOK_SHARE * frames / rate)
-        look_s += min(_read_s(content), _LOOK_SHARE * frames / rate)
-        around = round((panel_s + axes_s + settle_s + sum(steps_s) + look_s) * rate)
+        share_s = _LOOK_SHARE * frames / rate
+        looked_s = min(_LOOK_S, share_s) + min(_read_s(content) + look_s, share_s)
+        around = round((panel_s + axes_s + settle_s + sum(steps_s) + looked_s) * rate)
         # A cue too short for all of it has its pause shortened first.
         held = min(held, max(0, frames // 2 - least))
         most = frames - held

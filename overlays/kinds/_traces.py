@@ -119,8 +119,11 @@ def median_line(
     length_s: float,
     *,
     spread: bool = False,
+    field: str = "entries",
 ) -> Line:
     """Return an entry's median run from the trigger to `length_s`, with the spread if wanted.
+
+    `field` is the option that names the entry, for the error.
 
     Raises
     ------
@@ -132,11 +135,11 @@ def median_line(
         raise OutlineError(
             f"there is no run of {entry!r} on test {test!r} with channel {channel!r}.",
             code="no-run",
-            field="entries",
+            field=field,
             remedy="Add the run to runs.csv, or take the entry out of the cue.",
         )
     what = f"the run of {entry!r} on test {test!r}"
-    time_s, values = _shown(repeats.median_run, channel, length_s, what)
+    time_s, values = _shown(repeats.median_run, channel, length_s, what, field=field)
     entries = results.session.spec.entries
     return Line(
         entry,

@@ -65,9 +65,12 @@ def _shown(cue: Cue, results: Results) -> tuple[str, str, tuple[str, ...]]:
             remedy='Name a cue that draws curves: of = "ID".',
         )
     channel = cue.options.get("channel") or spec.tests[test].channels[0]
-    entries = cue.options.get("entries") or [
-        key for key in spec.entries if (key, test) in results.repeats
-    ]
+    own = [cue.options["entry"]] if "entry" in cue.options else []
+    entries = (
+        own
+        or cue.options.get("entries")
+        or [key for key in spec.entries if (key, test) in results.repeats]
+    )
     return test, str(channel), tuple(str(entry) for entry in entries)
 
 

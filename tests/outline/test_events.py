@@ -52,6 +52,12 @@ def test_the_cue_says_whose_run(results: Results) -> None:
     assert event_s(DataEvent("peak"), _cue(entries=["dune", "alder"]), results) == pytest.approx(4)
 
 
+def test_a_cue_of_one_entry_says_whose_run(results: Results) -> None:
+    """A readout reads one entry's run, and the event is one of that run."""
+    cue = Cue("read", "readout", "beat", 0, 100, {"test": "cold", "entry": "dune"}, 1, {})
+    assert event_s(DataEvent("peak"), cue, results) == pytest.approx(4)
+
+
 def test_what_lies_before_the_trigger_is_not_shown(tmp_path: Path) -> None:
     """A peak before the trigger or after the test is none."""
     run = trace([(-1, 500), (-0.5, 0), (0, 0), (3, 30), (6, 20), (7, 400)])
