@@ -19,6 +19,7 @@ __all__ = [
     "Band",
     "Line",
     "Pale",
+    "fewer_text",
     "left_out_reason",
     "left_out_text",
     "median_line",
@@ -281,6 +282,17 @@ def _lower(count: int) -> str:
 def _range(counts: Sequence[int]) -> str:
     least, most = _count(counts[0]), _count(counts[-1])
     return most if least == most else f"{least} to {most}"
+
+
+def fewer_text(results: Results, repeats: Sequence[Repeats]) -> str:
+    """Say of which entries fewer runs count than were planned; empty where of none."""
+    spec = results.session.spec
+    told = [
+        f"{spec.entries[item.entry].label} {len(item.runs)} of {spec.tests[item.test].repeats}"
+        for item in repeats
+        if len(item.runs) < spec.tests[item.test].repeats
+    ]
+    return f"fewer runs than planned: {', '.join(told)}" if told else ""
 
 
 def left_out_text(results: Results, repeats: Sequence[Repeats]) -> str:

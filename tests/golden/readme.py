@@ -16,7 +16,7 @@ from overlays.turnover.gallery import Specimen, sample, specimens
 __all__ = ["KINDS", "path_of", "shown"]
 
 STYLES = Path(__file__).resolve().parents[2] / "styles"
-KINDS = ("curves", "lower_third", "readout", "score_update", "standings")
+KINDS = ("curves", "footnote", "lower_third", "readout", "score_update", "standings")
 SHAPE = (960, 540)
 
 
