@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import unicodedata
+from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -111,7 +113,24 @@ def _paragraphs(content: FootnoteContent, width: int, page: Page, size: float) -
 
 
 def _broken(face: Face, text: str, width: int) -> tuple[str, ...]:
-    return tuple(wrapped(face, text.split(), " ", width))
+    """Break a text between its words; within one only where it is wider than a line.
+
+    Scripts without spaces between words are broken between any two signs.
+    """
+    parts = [part for word in text.split() for part in _parts(face, word, width)]
+    return tuple(wrapped(face, parts, " ", width))
+
+
+def _parts(face: Face, word: str, width: int) -> list[str]:
+    parts: list[str] = []
+    while face.width(word) > width:
+        fits = bisect_right(range(len(word)), width, key=lambda n: face.width(word[:n])) - 1
+        # A mark stays with the letter it stands over.
+        while fits > 1 and unicodedata.combining(word[fits]):
+            fits -= 1
+        parts.append(word[: max(1, fits)])
+        word = word[max(1, fits) :]
+    return [*parts, word]
 
 
 def _set(one: _Paragraph, left: int, baseline: int, page: Page) -> tuple[Layer, ...]:

@@ -65,6 +65,12 @@ class ReadoutContent(Content):
         """The trace."""
         return self.curve.lines[0]
 
+    @property
+    def figure_says(self) -> str:
+        """What the figure is called, and what must be said beside it; empty without one."""
+        parts = (self.figure.label, self.figure.note) if self.figure is not None else ()
+        return ", ".join(part for part in parts if part)
+
     def timing(self, stage: Stage, style: Style | None) -> Timing:
         """Share frames out as curves do. Raises `OutlineError` where the run has no room."""
         look_s = _FIGURE_S if self.figure is not None else 0.0

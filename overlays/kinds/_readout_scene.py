@@ -141,7 +141,7 @@ class ReadoutScene:
         if content.figure is not None:
             figure = content.figure
             number = self._other.width(self._page.number(figure.text), figure.unit)
-            widths.append(max(number, min(self._small.width(figure.label), self._page.px(320))))
+            widths.append(max(number, min(self._small.width(content.figure_says), self._inner)))
         return widths
 
     @property
@@ -199,7 +199,7 @@ class ReadoutScene:
         if figure is None:
             return
         top = baseline - self._cell_height + self._small.cap_height
-        label = fitted(self._small, figure.label, width)
+        label = fitted(self._small, self._content.figure_says, width)
         self._figure.append(self._small.layer(label, x, top, colours.quiet))
         number = self._page.number(figure.text)
         self._figure += self._other.layers(number, figure.unit, x, baseline)

@@ -44,10 +44,11 @@ class Readout(Overlay[ReadoutContent]):
     pace : {"live", "fit"}
         ``live`` reads one second of the run in one second, ``fit`` fills the cue.
     hold : {"highest", "lowest", "off"}
-        Which value so far is left standing, with its time.
+        ``highest`` or ``lowest``: the value so far that is left standing, with its time; ``off``
+        leaves none.
     between : {"straight", "step"}
-        What is read between two samples: the straight line that curves are drawn with, or the
-        former one's value until the next one comes.
+        What is read between two samples: on the ``straight`` line that curves are drawn with, or
+        the former one's value until the next one comes, a ``step``.
     refresh : int
         How often the digits change in a second, at most; the pointer goes with every frame.
     figure : str
@@ -182,7 +183,7 @@ class Readout(Overlay[ReadoutContent]):
             sentences.append(f"{content.hold.capitalize()}: {number}{unit}, at {at_s:.4g} s")
         if content.figure is not None:
             figure = content.figure
-            sentences.append(f"{figure.label}: {figure.text} {figure.unit}".rstrip())
+            sentences.append(f"{content.figure_says}: {figure.text} {figure.unit}".rstrip())
         return ". ".join(sentences) + "."
 
     @classmethod

@@ -123,6 +123,19 @@ def test_the_longest_footnote_keeps_to_the_floor_and_the_safe_area(
         assert layer.covers.meet(page.graphics) == layer.covers
 
 
+def test_a_text_without_spaces_is_broken_and_not_cut(bench: Bench) -> None:
+    """Ideographs, and a word wider than the strip, go on in the next line, every sign of them."""
+    pytest.importorskip("noto_cjk_sans_jp_regular")
+    text = "試験は一台の装置で行い路上の安全については何も言わない。" * 6
+    for said in (text, "Bremsenprüfstandsschwungradgehäuse" * 8, "e\u0301" * 200):
+        content = content_with(bench.results, text=said)
+        scene = footnote_scene(content, stage(1080, 1920, frames=FRAMES), bench.style)
+        lines = [line for line, _ in texts_at(scene, FRAMES - 1)]
+        assert "".join(lines) == said
+        assert len(lines) > 1
+        assert not any(line.startswith("\u0301") for line in lines)
+
+
 def test_a_short_footnote_is_no_wider_than_its_words(bench: Bench) -> None:
     """The strip of three words leaves the picture its width, in the style's small type."""
     content = content_with(bench.results, text="Rotor dried first.")

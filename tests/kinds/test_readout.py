@@ -266,6 +266,23 @@ def test_a_figure_comes_when_the_run_is_over(bench: Bench) -> None:
     assert scene_with(bench, figure="mean", hold="off").frames == FRAMES
 
 
+def test_what_must_be_said_beside_a_figure_is(bench: Bench) -> None:
+    """A figure of fewer runs than planned says so, on screen and in words."""
+    content = content_with(bench.results, entry="dune", figure="mean")
+    scene = ReadoutScene(content, stage(1920, 1080, frames=FRAMES), bench.style)
+    assert "cold stop, 2 of 3 runs" in [text for text, _ in texts_at(scene, FRAMES - 1)]
+    assert "cold stop, 2 of 3 runs: -53.7 N·m" in Readout.describe(content)
+
+
+def test_numbers_have_the_decimal_mark_of_the_session(bench: Bench) -> None:
+    """Value, highest, times and the rule are set with a comma where the session has one."""
+    where = replace(stage(1920, 1080, frames=FRAMES), decimal_mark=",")
+    scene = ReadoutScene(content_with(bench.results), where, bench.style)
+    texts = [text for text, _ in texts_at(scene, FRAMES - 1)]
+    assert {"62,5", "6,0", "1,4"} <= set(texts)
+    assert not any("." in text for text in texts)
+
+
 def test_a_lowest_value_below_zero_is_held_with_its_minus(bench: Bench) -> None:
     """Held downwards, the mark stands at the lowest value; a true minus is set before it."""
     time_s = np.arange(0, 6.001, 0.01)
