@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
+from typing import Any
 
 from overlays.errors import OutlineError, Problems, SessionError
 from overlays.kinds._pictured import picture_doubts, pictures_declared, session_picture
-from overlays.kinds.registry import build, kinds
+from overlays.kinds.base import Content, Overlay
+from overlays.kinds.registry import build
+from overlays.kinds.staging import leave_frames
 from overlays.model.clip import CODECS, Clip, Stage
 from overlays.model.filename import safe_file_name
 from overlays.model.outline import Cue, Outline
 from overlays.model.result import Results
-from overlays.model.session import Session
+from overlays.model.session import EpisodeSpec, Session
 from overlays.outline.reader import read_outline
 from overlays.outline.review import review_outline
 from overlays.outline.speech.findings import Finding
@@ -68,22 +71,59 @@ def _frame_showing(results: Results, cue: Cue, run_s: float) -> int:
     """Return the frame of a cue that shows a time of the run it draws."""
     session = results.session
     style = load_style(session.spec.episode.style, session.folder / "styles")
-    content = build(cue, session).content(results)
-    stage = _stage(session, style, cue.frames, shrink=1)
-    return kinds()[cue.kind].frame_at(content, stage, style, run_s)
+    overlay = build(cue, session)
+    stage = _stage(cue, overlay, session, style, shrink=1)
+    standing = replace(stage, frames=stage.standing, leave=0)
+    return overlay.frame_at(overlay.content(results), standing, style, run_s)
 
 
-def _stage(session: Session, style: Style, frames: int, *, shrink: int) -> Stage:
+def _stage(
+    cue: Cue, overlay: Overlay[Any], session: Session, style: Style, *, shrink: int
+) -> Stage:
     spec = session.spec.episode
     return Stage(
         width=spec.canvas[0] // shrink,
         height=spec.canvas[1] // shrink,
         rate=spec.rate,
-        frames=frames,
+        frames=cue.frames,
         style=style.name,
         style_root=str(style.root),
         decimal_mark=spec.decimal_mark,
+        place=overlay.place,
+        leave=_leave(cue, spec, style) if overlay.leave else 0,
+        motion=spec.motion,
     )
+
+
+def _leave(cue: Cue, spec: EpisodeSpec, style: Style) -> int:
+    reduced = spec.motion == "reduced"
+    frames = leave_frames(cue.frames, spec.rate, style.motion, reduced=reduced)
+    if frames:
+        return frames
+    raise OutlineError(
+        f"the cue has {cue.frames} frames, too few to come and to leave.",
+        code="cue-too-short",
+        field="leave",
+        line=cue.option_lines.get("leave"),
+        remedy="Make the cue longer, or take out leave.",
+    )
+
+
+def _check_length(overlay: Overlay[Any], content: Content, stage: Stage) -> None:
+    """Make sure that what is shown comes within the cue, less what it takes to leave."""
+    try:
+        overlay.check_length(content, replace(stage, frames=stage.standing, leave=0))
+    except OutlineError as error:
+        if not stage.leave:
+            raise
+        leaves_s = float(stage.leave / stage.rate)
+        raise OutlineError(
+            f"less the {leaves_s:.2f} s in which it leaves, {error.message}",
+            code=error.code,
+            field=error.field,
+            line=error.line,
+            remedy=f"{error.remedy} Or take out leave.",
+        ) from error
 
 
 def find_cue(outline: Outline, cue: str) -> Cue:
@@ -129,9 +169,10 @@ def plan_cue(cue: Cue, episode: Episode, *, codec: str, shrink: int = 1) -> Clip
     session = episode.results.session
     spec = session.spec.episode
     style = load_style(spec.style, session.folder / "styles")
-    content = build(cue, session).content(episode.results)
-    stage = _stage(session, style, cue.frames, shrink=shrink)
-    kinds()[cue.kind].check_length(content, stage)
+    overlay = build(cue, session)
+    content = overlay.content(episode.results)
+    stage = _stage(cue, overlay, session, style, shrink=shrink)
+    _check_length(overlay, content, stage)
     return Clip(
         cue=cue.cue,
         kind=cue.kind,
@@ -143,7 +184,7 @@ def plan_cue(cue: Cue, episode: Episode, *, codec: str, shrink: int = 1) -> Clip
         stage=stage,
         content=content,
         figures=content.figures,
-        description=kinds()[cue.kind].describe(content),
+        description=overlay.describe(content),
     )
 
 

@@ -250,9 +250,14 @@ def judge_frames(frames: Iterable[tuple[int, Pixels, Pixels]], *, codec: str) ->
 
 
 def judge_ends(
-    frames: Mapping[int, Pixels], *, handles: tuple[int, int], count: int, codec: str
+    frames: Mapping[int, Pixels],
+    *,
+    handles: tuple[int, int],
+    count: int,
+    codec: str,
+    leaves: bool = False,
 ) -> tuple[Finding, ...]:
-    """Judge whether a clip begins empty and stands still at its end.
+    """Judge whether a clip begins empty and stands still at its end, or is empty there.
 
     Parameters
     ----------
@@ -264,6 +269,8 @@ def judge_ends(
         Frames in the file.
     codec : str
         A name of `STATED_ERROR_LEVELS`.
+    leaves : bool
+        Whether the overlay leaves before its cue ends.
     """
     findings: list[Finding] = []
     remedy = "Report the overlay kind: nothing may show before the cue or move after it."
@@ -271,8 +278,13 @@ def judge_ends(
         message = f"the first frame shows something (alpha up to {alpha}); expected nothing."
         findings.append(Finding("ends", "fail", message, remedy, frame=0))
     final, last = frames[count - 1 - handles[1]], frames[count - 1]
-    if not (final[..., 3] > _CLEAR_ALPHA).any():
-        message = "the cue's last frame is empty; expected the overlay's final state."
+    empty = not (final[..., 3] > _CLEAR_ALPHA).any()
+    if empty != leaves:
+        message = (
+            "the cue's last frame shows something; the overlay was to have left."
+            if leaves
+            else "the cue's last frame is empty; expected the overlay's final state."
+        )
         findings.append(Finding("ends", "fail", message, remedy, frame=count - 1 - handles[1]))
     if (moved := difference(last, final)).levels > STATED_ERROR_LEVELS[codec]:
         message = (
@@ -282,5 +294,6 @@ def judge_ends(
         findings.append(Finding("ends", "fail", message, remedy, frame=count - 1))
     if findings:
         return tuple(findings)
-    message = "the first frame is empty and the last holds the final state."
+    holds = "shows that it has left" if leaves else "holds the final state"
+    message = f"the first frame is empty and the last {holds}."
     return (Finding("ends", "pass", message),)

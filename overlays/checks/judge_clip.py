@@ -57,7 +57,8 @@ class Judged:
     findings : tuple of Finding
         Passes among them; frames count from the file's first, cues and timecodes are not filled in.
     numbers : tuple of str or None
-        Every number read in the cue's last frame, as set; None where nothing could be read.
+        Every number read where the overlay last stands complete, as set; None where nothing could
+        be read.
     """
 
     findings: tuple[Finding, ...]
@@ -67,13 +68,15 @@ class Judged:
 def frames_looked_at(clip: Clip) -> tuple[int, ...]:
     """Return the frames of the file that are decoded: its ends, the cue's, and one between.
 
+    Where the overlay leaves, the last frame on which it is complete is looked at, too.
+
     Examples
     --------
     A file of 12 + 100 + 12 frames: 0, 12, 61, 111 and 123.
     """
     first, last = clip.handles[0], clip.frames - 1
-    final = last - clip.handles[1]
-    return tuple(sorted({0, first, (first + final) // 2, final, last}))
+    full, final = clip.full_frame, last - clip.handles[1]
+    return tuple(sorted({0, first, (first + full) // 2, full, final, last}))
 
 
 class ClipWatch:
@@ -200,8 +203,8 @@ class _Look:
         self.numbers: tuple[str, ...] | None = None
         self._clip, self._scene, self._style = clip, scene, style
         self._codec = codec
-        self._final = clip.frames - 1 - clip.handles[1]
-        self._middle = (clip.handles[0] + self._final) // 2
+        self._full, self._final = clip.full_frame, clip.frames - 1 - clip.handles[1]
+        self._middle = (clip.handles[0] + self._full) // 2
 
     def at(self, file: Path) -> list[Finding]:
         """Decode, draw and compare. Raises `TurnoverError` where the file cannot be decoded."""
@@ -225,9 +228,15 @@ class _Look:
             if index == clip.frames - 1 and self._same(back, ends):
                 continue  # a hold, and compared already
             comparison.add(index, back, canvas.pixels)
-            if index in (self._middle, self._final):
+            if index in (self._middle, self._full):
                 found += self._details(index, back, canvas.pixels, codes)
-        ended = judge_ends(ends, handles=clip.handles, count=clip.frames, codec=self._codec)
+        ended = judge_ends(
+            ends,
+            handles=clip.handles,
+            count=clip.frames,
+            codec=self._codec,
+            leaves=clip.stage.leave > 0,
+        )
         return [comparison.finding(), *ended, *each_once(found)]
 
     def _same(self, back: Pixels, ends: Mapping[int, Pixels]) -> bool:
@@ -238,7 +247,7 @@ class _Look:
     ) -> list[Finding]:
         content, frame = self._clip.content, self._clip.overlay_frame(index)
         found = [judge_alpha(back, drawn, frame=index)]
-        if index == self._final:
+        if index == self._full:
             found.append(judge_stored_levels(codes, frame=index))
             found += judge_entry_colours(content, self._style, drawn, frame=index)
         if min(drawn.shape[:2]) < LEAST_CANVAS_PX:
@@ -248,7 +257,7 @@ class _Look:
         curves = judge_curves(self._scene, content, back, overlay_frame=frame, frame=index)
         if curves is not None:
             found.append(curves)
-        if index == self._final:
+        if index == self._full:
             lines = lines_on(self._scene.layers(frame))
             read = read_numbers(lines, back, frame=index)
             self.numbers = read.texts

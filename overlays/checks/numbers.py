@@ -91,8 +91,7 @@ def _sums(clip: Clip) -> tuple[tuple[tuple[str, ...], str], ...]:
 
 
 def _failure(clip: Clip, message: str) -> Finding:
-    last = clip.frames - 1 - clip.handles[1]
-    return Finding("numbers", "fail", message, _AGAIN, cue=clip.cue, frame=last)
+    return Finding("numbers", "fail", message, _AGAIN, cue=clip.cue, frame=clip.full_frame)
 
 
 def _set_figures(clip: Clip) -> tuple[tuple[str, str], ...]:

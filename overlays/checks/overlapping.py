@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from functools import reduce
 from itertools import combinations
 
 from overlays.checks.findings import Finding, placed
-from overlays.draw.patch import Rect, Scene
+from overlays.draw.canvas import shown_box
+from overlays.draw.patch import Rect
 from overlays.model.clip import Clip
 from overlays.render.frames import lay_out_clip
 
@@ -40,19 +40,11 @@ def judge_overlaps(clips: Sequence[Clip]) -> tuple[Finding, ...]:
             continue
         for clip in (earlier, later):
             if clip.cue not in boxes:
-                boxes[clip.cue] = _box(lay_out_clip(clip))
+                boxes[clip.cue] = shown_box(lay_out_clip(clip))
         both = boxes[earlier.cue].meet(boxes[later.cue])
         if not both.empty:
             found.append(_caution(earlier, later, both, together))
     return tuple(found)
-
-
-def _box(scene: Scene) -> Rect:
-    """Return the box around everything a scene ever shows, looking at every fourth frame."""
-    frames = {*range(0, scene.frames, 4), scene.frames - 1}
-    covers = [layer.covers for frame in frames for layer in scene.layers(frame)]
-    shown = [rect for rect in covers if not rect.empty]
-    return reduce(Rect.join, shown) if shown else Rect(0, 0, 0, 0)
 
 
 def _caution(earlier: Clip, later: Clip, both: Rect, together: int) -> Finding:
@@ -62,7 +54,7 @@ def _caution(earlier: Clip, later: Clip, both: Rect, together: int) -> Finding:
         "caution",
         f"{later.cue!r} ({later.kind}) covers {earlier.cue!r} ({earlier.kind}) until {end}, "
         f"from ({both.left}, {both.top}) to ({both.right}, {both.bottom}).",
-        f"Begin it when {earlier.cue!r} has ended, or shorten that one.",
+        f"Begin it when {earlier.cue!r} has ended, shorten that one, or put one elsewhere (place).",
         frame=later.handles[0],
     )
     return placed(

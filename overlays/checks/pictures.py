@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, fields, is_dataclass, replace
-from typing import Protocol, TypeGuard, runtime_checkable
+from typing import Protocol, runtime_checkable
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,7 +15,7 @@ from overlays.checks.findings import Finding
 from overlays.checks.spread import Spread, read_spreads
 from overlays.checks.truth import Reading, read_back
 from overlays.checks.writing import Line, is_number, numbers_in
-from overlays.draw.curve import CurveScene
+from overlays.draw.curve import CurveScene, draws_curves
 from overlays.draw.patch import Pixels
 from overlays.model.trace import Trace
 from overlays.style.house import Style
@@ -121,7 +121,7 @@ def judge_curves(
     overlay_frame, frame : int
         Which frame of the overlay, and of the file.
     """
-    if not (_draws_curves(scene) and isinstance(content, _Lines)):
+    if not (draws_curves(scene) and isinstance(content, _Lines)):
         return None
     plot = scene.axes_of(overlay_frame, scene.curves[-1]).plot
     thin = any(curve.width < _LEAST_WIDTH_PX for curve in scene.curves)
@@ -175,10 +175,6 @@ def _spread_astray(scene: CurveScene, content: _Lines, pixels: Pixels, frame: in
                 f"{band.edges} places."
             )
     return ""
-
-
-def _draws_curves(scene: object) -> TypeGuard[CurveScene]:
-    return all(hasattr(scene, name) for name in ("axes_of", "curves", "drawn_to_s", "covered"))
 
 
 def judge_entry_colours(

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from functools import reduce
 
 import numpy as np
 
 from overlays.draw.patch import Layer, Pixels, Rect, Scene, lay_over
 
-__all__ = ["Canvas", "changed_rects", "draw_alone", "draw_range"]
+__all__ = ["Canvas", "changed_rects", "draw_alone", "draw_range", "shown_box"]
 
 
 def changed_rects(before: Sequence[Layer], after: Sequence[Layer]) -> tuple[Rect, ...]:
@@ -156,3 +157,11 @@ def draw_range(scene: Scene, frames: Sequence[int]) -> Iterator[tuple[Pixels, tu
     for frame in frames:
         changed = canvas.draw(frame)
         yield canvas.pixels, changed
+
+
+def shown_box(scene: Scene) -> Rect:
+    """Return the box around everything a scene ever shows, looking at every fourth frame."""
+    frames = {*range(0, scene.frames, 4), scene.frames - 1}
+    covers = [layer.covers for frame in frames for layer in scene.layers(frame)]
+    shown = [rect for rect in covers if not rect.empty]
+    return reduce(Rect.join, shown) if shown else Rect(0, 0, 0, 0)

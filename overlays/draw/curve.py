@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Protocol
+from typing import Protocol, TypeGuard
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,7 +22,7 @@ from overlays.draw.patch import Layer, Rect, Scene
 from overlays.draw.sheet import Sheet, pieces
 from overlays.style.colour import Colour
 
-__all__ = ["Curve", "CurveScene", "drawn", "reduced", "value_at"]
+__all__ = ["Curve", "CurveScene", "drawn", "draws_curves", "reduced", "value_at"]
 
 Floats = NDArray[np.float64]
 
@@ -74,6 +74,11 @@ class CurveScene(Scene, Protocol):
     def covered(self, frame: int) -> Sequence[Rect]:
         """Return where something else may lie over the curves at a frame."""
         ...
+
+
+def draws_curves(scene: object) -> TypeGuard[CurveScene]:
+    """Say whether a scene can be held to its data."""
+    return all(hasattr(scene, name) for name in ("axes_of", "curves", "drawn_to_s", "covered"))
 
 
 def value_at(time_s: Floats, values: Floats, at_s: float) -> float | None:

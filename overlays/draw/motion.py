@@ -1,7 +1,8 @@
 """Motion: when things happen, and how far they have come at a frame.
 
 Progress at frame *i* of *N* is (i + 1) / N, so that something is seen on the first frame and
-everything on the last. Easing only slows down towards the end; nothing overshoots.
+everything on the last. Easing only slows down towards the end; nothing overshoots. What leaves does
+so as what comes, backwards: it gathers speed, and on its last frame is gone.
 """
 
 from __future__ import annotations
@@ -9,10 +10,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import Literal
 
 from overlays.draw.patch import Layer, Rect, through
 
-__all__ = ["Move", "eased", "staged", "wiped"]
+__all__ = ["Leaving", "Move", "eased", "leaving", "staged", "wiped"]
 
 
 def eased(progress: float) -> float:
@@ -84,3 +86,76 @@ def staged(lengths_s: Sequence[float], rate: Fraction, frames: int) -> tuple[Mov
         passed += length * shrink
         moves.append(Move(first, round(passed) + index + 1 - first))
     return tuple(moves)
+
+
+@dataclass(frozen=True, slots=True)
+class Leaving:
+    """How an overlay leaves: first what lies on its panel, then the panel.
+
+    Parameters
+    ----------
+    moves : tuple of Move
+        Of the two, counted from the first frame of leaving; none where all goes at once.
+    frames : int
+        How long it takes; on the last of them nothing is left.
+    """
+
+    moves: tuple[Move, ...]
+    frames: int
+
+    def rest(
+        self, layers: Sequence[Layer], frame: int, *, towards: Literal["left", "right"] = "left"
+    ) -> list[Layer]:
+        """Return what is left of the layers of a complete overlay, back to front.
+
+        Parameters
+        ----------
+        layers : sequence of Layer
+            The lowest is the panel, or what takes its part.
+        frame : int
+            Counted from the first of leaving.
+        towards : {"left", "right"}
+            The side that what lies on the panel is seen at last.
+        """
+        if not self.moves:
+            return []
+        (data, panel), left = self.moves, list(layers)
+        return _uncovered(left[:1], panel, frame, "left") + _uncovered(
+            left[1:], data, frame, towards
+        )
+
+
+def _uncovered(
+    layers: Sequence[Layer], move: Move, frame: int, towards: Literal["left", "right"]
+) -> list[Layer]:
+    """Hide layers from one side up to where a move has come; none are left at its end."""
+    gone = move.progress(frame)
+    if gone == 0 or not layers:
+        return list(layers)
+    if gone == 1:
+        return []
+    box = layers[0].covers
+    for layer in layers[1:]:
+        box = box.join(layer.covers)
+    stays = round(eased(1 - gone) * (box.right - box.left))
+    start = box.left if towards == "left" else box.right - stays
+    window = Rect(start, box.top, start + stays, box.bottom)
+    return [through(layer, window) for layer in layers]
+
+
+def leaving(lengths_s: Sequence[float], rate: Fraction, frames: int) -> Leaving:
+    """Place what leaves one after another.
+
+    Parameters
+    ----------
+    lengths_s : sequence of float
+        Wanted lengths in seconds, of the data's leaving and of the panel's; none for all at once.
+    rate : Fraction
+        Frames per second.
+    frames : int
+        Frames available; fewer are taken where fewer are wanted.
+    """
+    if not lengths_s:
+        return Leaving((), frames)
+    moves = staged(lengths_s, rate, frames)
+    return Leaving(moves, moves[-1].end)

@@ -17,6 +17,7 @@ from overlays.style.colour import Colour
 __all__ = [
     "FOOT",
     "bar",
+    "clear_foot",
     "foot",
     "lines",
     "merged",
@@ -39,12 +40,16 @@ _TINT = 0.16
 _MOST_NUMBERED = 10
 
 
+def clear_foot(page: Page) -> int:
+    """Return how low things may stand: in the safe area, and clear of a player's own controls."""
+    return round(page.height * _TALL_SHARE) if page.shape == "tall" else page.graphics.bottom
+
+
 def room(page: Page) -> Rect:
     """Return where a card may stand: in the graphics-safe area, and no wider than it needs."""
     safe = page.graphics
-    bottom = round(page.height * _TALL_SHARE) if page.shape == "tall" else safe.bottom
     right = min(safe.right, safe.left + page.px(_WIDEST)) if page.shape == "wide" else safe.right
-    return Rect(safe.left, safe.top, right, bottom)
+    return Rect(safe.left, safe.top, right, clear_foot(page))
 
 
 def stand(page: Page, height: int) -> Rect:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 from overlays.draw.axis import Scale
 from overlays.draw.motion import Move, staged
@@ -76,6 +77,11 @@ class ScoreUpdateScene:
         self._leaves = [turn.leave.first for turn in self._turns]
 
     # Frames
+
+    @property
+    def exits(self) -> Literal["left", "right"]:
+        """The side seen at last when it leaves: no frame shows the total without its points."""
+        return "left" if self._plan.wide else "right"
 
     def _above(self, turn: int) -> int:
         return min(turn, self._plan.lines)

@@ -55,6 +55,17 @@ class StandingsScene:
             if rank is not None
         }
 
+    @property
+    def stops(self) -> tuple[int, ...]:
+        """Frames to be seen even where nothing slides: the table as it was, each journey made."""
+        marked = set(self._content.travellers)
+        made = [
+            move.end - 1
+            for act, move in zip(self._acts, self._moves, strict=True)
+            if act.kind == "move" and self._steps[act.step].row in marked
+        ]
+        return (self._moves[1].end - 1, *made)
+
     # Laying out
 
     def _lay_plate(self) -> None:

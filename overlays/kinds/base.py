@@ -2,7 +2,9 @@
 
 A kind is one file in this folder with one subclass of `Overlay`. Its dataclass fields are the
 options of a ``cue`` block in the outline; field docs come from the class docstring's *Parameters*.
-Nothing else is to be registered: files are found by looking.
+Nothing else is to be registered: files are found by looking. Where an overlay stands, whether it
+leaves, and reduced motion are asked of every kind and done to its scene as a whole
+(`overlays.kinds.staging`): a kind lays its panel where it would stand by itself, comes and stands.
 
 An option's type is checked by pydantic; keys of the session that options name are given by `names`.
 Three steps, each pure::
@@ -19,12 +21,12 @@ from __future__ import annotations
 from abc import ABC, abstractmethod
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import ClassVar, Generic, TypeVar
+from typing import ClassVar, Generic, TypeVar, get_args
 
 from pydantic import ConfigDict
 
 from overlays.draw.patch import Scene
-from overlays.model.clip import Stage
+from overlays.model.clip import Place, Stage
 from overlays.model.result import Results
 from overlays.style.house import Style
 
@@ -73,11 +75,32 @@ C = TypeVar("C", bound=Content)
 
 @dataclass(frozen=True, kw_only=True)
 class Overlay(ABC, Generic[C]):
-    """One overlay called for by a cue; subclass this, see the module's docstring."""
+    """One overlay called for by a cue; subclass this, see the module's docstring.
+
+    Parameters
+    ----------
+    place : str
+        Where it stands in the safe area: head-left, head, head-right, left, middle, right,
+        foot-left, foot or foot-right; where it is left out, the kind's own place.
+    leave : bool
+        Whether it leaves before the cue ends, data first and then the panel, so that the tail
+        handle is empty; else it stands on.
+
+    Attributes
+    ----------
+    kind : str
+        What a cue calls it.
+    places : tuple of str
+        Those of the places it can take; fewer where it fills a canvas from side to side.
+    """
 
     kind: ClassVar[str]
+    places: ClassVar[tuple[Place, ...]] = get_args(Place)
     # pydantic checks options against the fields, and refuses any that is none.
     __pydantic_config__: ClassVar[ConfigDict] = ConfigDict(extra="forbid")
+
+    place: Place | None = None
+    leave: bool = False
 
     def names(self) -> Iterable[tuple[str, Sequence[str], str]]:
         """Return what the options name: (option, keys, table of session.toml) each.
@@ -99,7 +122,12 @@ class Overlay(ABC, Generic[C]):
     @classmethod
     @abstractmethod
     def lay_out(cls, content: C, stage: Stage, style: Style) -> Scene:
-        """Draw the patches for a canvas and say where they lie at each frame."""
+        """Draw the patches for a canvas and say where they lie at each frame.
+
+        The whole of `stage.frames` is for coming and standing. A scene may have ``exits``: "right"
+        where the right end of what lies on the panel is to be seen at last when it leaves; and
+        ``stops``: frames whose states matter though nothing holds them, for reduced motion.
+        """
 
     @classmethod
     @abstractmethod

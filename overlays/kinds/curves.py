@@ -25,7 +25,7 @@ from overlays.kinds._traces import (
     second_line,
 )
 from overlays.kinds.base import Overlay
-from overlays.model.clip import Stage
+from overlays.model.clip import Place, Stage
 from overlays.model.result import Results
 from overlays.model.spec import TimeField, told
 from overlays.style.house import Style
@@ -122,6 +122,7 @@ class Curves(Overlay[CurvesContent]):
     """
 
     kind: ClassVar[str] = "curves"
+    places: ClassVar[tuple[Place, ...]] = ("head", "middle", "foot")
 
     test: str
     channel: str = ""

@@ -22,7 +22,7 @@ from overlays.model.session import Session
 
 __all__ = ["build", "did_you_mean", "kinds"]
 
-_NOT_KINDS = frozenset({"base", "registry"})
+_NOT_KINDS = frozenset({"base", "registry", "staging"})
 
 
 def kinds() -> Mapping[str, type[Overlay[Any]]]:
@@ -79,8 +79,8 @@ def build(cue: Cue, session: Session) -> Overlay[Any]:
     OutlineError
         If there is no such kind.
     ProblemsFound
-        If options are unknown, missing, of the wrong type, or name an entry, test, figure or
-        points column that the session has not; every one with its line.
+        If options are unknown, missing, of the wrong type, name an entry, test, figure or points
+        column that the session has not, or a place the kind cannot take; every one with its line.
     """
     known = kinds()
     if cue.kind not in known:
@@ -95,14 +95,31 @@ def build(cue: Cue, session: Session) -> Overlay[Any]:
         overlay: Overlay[Any] = _adapter(kind).validate_python(dict(cue.options))
     except ValidationError as error:
         raise ProblemsFound(_problems(error, cue, kind)) from error
-    found = tuple(
-        problem
-        for option, names, table in overlay.names()
-        for problem in _unknown(cue, option, names, table, session)
+    found = (
+        *_misplaced(cue, overlay),
+        *(
+            problem
+            for option, names, table in overlay.names()
+            for problem in _unknown(cue, option, names, table, session)
+        ),
     )
     if found:
         raise ProblemsFound(found)
     return overlay
+
+
+def _misplaced(cue: Cue, overlay: Overlay[Any]) -> Iterable[Problem]:
+    if overlay.place is None or overlay.place in overlay.places:
+        return
+    yield Problem(
+        "error",
+        "bad-place",
+        None,
+        cue.option_lines.get("place", cue.line),
+        f"place: found {overlay.place!r}; the kind {cue.kind!r} fills the picture from side to "
+        f"side and can take: {', '.join(overlay.places) or 'none'}.",
+        "Choose one of these, or take place out: the kind has one of its own.",
+    )
 
 
 def _unknown(

@@ -13,7 +13,7 @@ from overlays.kinds._score_content import NOTHING, Column, ScoreUpdateContent, U
 from overlays.kinds._score_scene import ScoreUpdateScene
 from overlays.kinds._score_timing import least_s, natural_s
 from overlays.kinds.base import Overlay
-from overlays.model.clip import Stage
+from overlays.model.clip import Place, Stage
 from overlays.model.pointspec import PenaltyPoints, PointsSpec
 from overlays.model.result import Results, ScoreRow, Standing
 from overlays.style.house import Style
@@ -40,6 +40,7 @@ class ScoreUpdate(Overlay[ScoreUpdateContent]):
     """
 
     kind: ClassVar[str] = "score_update"
+    places: ClassVar[tuple[Place, ...]] = ("head", "middle", "foot")
 
     entry: str = ""
     entries: tuple[str, ...] = ()

@@ -4,14 +4,22 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from fractions import Fraction
-from typing import Any
+from typing import Any, Literal
 
 from overlays.timecode import Timebase
 
-__all__ = ["CODECS", "Clip", "Stage"]
+__all__ = ["CODECS", "Clip", "MotionChoice", "Place", "Stage"]
 
 # Name on the command line → file ending. All carry straight alpha.
 CODECS = {"prores4444": ".mov", "vp9": ".webm", "qtrle": ".mov", "png": "", "ffv1": ".mkv"}
+
+Place = Literal[
+    "head-left", "head", "head-right", "left", "middle", "right", "foot-left", "foot", "foot-right"
+]
+"""Where an overlay may be put; `head` and `foot` without a side are halfway between the sides."""
+
+MotionChoice = Literal["full", "reduced"]
+"""Whether what comes is seen on its way, or is there at once."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +40,13 @@ class Stage:
         Folder the style was found in.
     decimal_mark : str
         As the session says.
+    place : str or None
+        Where the overlay is put; None where its kind does.
+    leave : int
+        Frames at the end of the cue in which it leaves, none of it being left on the last; 0 where
+        it stands on.
+    motion : {"full", "reduced"}
+        As the session says.
     """
 
     width: int
@@ -41,6 +56,14 @@ class Stage:
     style: str
     style_root: str
     decimal_mark: str = "."
+    place: Place | None = None
+    leave: int = 0
+    motion: MotionChoice = "full"
+
+    @property
+    def standing(self) -> int:
+        """Frames up to which it comes and stands; it is complete on the one before."""
+        return self.frames - self.leave
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +72,7 @@ class Clip:
 
     The file holds ``handles[0] + stage.frames + handles[1]`` frames. Frame `i` of the file shows
     frame ``clamp(i - handles[0])`` of the overlay: before the cue the overlay is not there yet,
-    after it the overlay's last state stands.
+    after it the overlay's last state stands, which is nothing where the overlay leaves.
 
     Parameters
     ----------
@@ -95,6 +118,11 @@ class Clip:
     def file_first_frame(self) -> int:
         """The file's first frame on the episode's timeline."""
         return self.first_frame - self.handles[0]
+
+    @property
+    def full_frame(self) -> int:
+        """The last frame of the file on which the overlay stands complete within its cue."""
+        return self.handles[0] + self.stage.standing - 1
 
     def overlay_frame(self, index: int) -> int:
         """Return the overlay frame that the file's frame `index` shows; -1 is before the cue."""

@@ -14,6 +14,7 @@ from typing import Literal
 
 from pydantic import Field
 
+from overlays.model.clip import MotionChoice
 from overlays.model.conditionspec import (
     AnyFilter,
     FilterSpec,
@@ -79,6 +80,9 @@ class EpisodeSpec(Spec):
     """Width and height in pixels."""
     style: Key = "rule"
     """Name of the house style."""
+    motion: MotionChoice = "full"
+    """How overlays come: "full", or "reduced", where nothing slides, panels and labels are there at
+    once and only curves are drawn in step with the test."""
     handles: tuple[int, int] = (12, 12)
     """Extra frames before and after each cue."""
     ledger: str | None = None

@@ -8,6 +8,7 @@ from pathlib import Path
 from overlays.draw.canvas import Canvas
 from overlays.draw.patch import Pixels, Rect, Scene
 from overlays.kinds.registry import kinds
+from overlays.kinds.staging import lay_out
 from overlays.model.clip import Clip
 from overlays.style.house import load_style
 
@@ -23,8 +24,7 @@ def lay_out_clip(clip: Clip) -> Scene:
         If the clip's style has gone or a font lacks a glyph.
     """
     style = load_style(clip.stage.style, Path(clip.stage.style_root))
-    scene: Scene = kinds()[clip.kind].lay_out(clip.content, clip.stage, style)
-    return scene
+    return lay_out(kinds()[clip.kind], clip.content, clip.stage, style)
 
 
 def clip_frames(

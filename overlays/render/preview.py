@@ -19,6 +19,7 @@ from overlays.draw.canvas import Canvas, draw_alone
 from overlays.draw.patch import Pixels, Rect, Scene
 from overlays.errors import RenderError
 from overlays.files import written_whole
+from overlays.kinds.staging import full_frame
 from overlays.model.clip import Clip
 from overlays.progress import Progress, silent
 from overlays.render.frames import lay_out_clip
@@ -236,10 +237,10 @@ def _write_gif(
     slower: Fraction = min(Fraction(_GIF_RATE), rate)
     count = max(1, int(scene.frames / rate * slower))
     wanted = {scene.frames * index // count for index in range(count)}
-    # The colours of the last frame serve all: it has everything in it.
+    # The colours of the last complete frame serve all: it has everything in it.
     last = behind.copy()
     last[: scene.height, : scene.width] = over_codes(
-        draw_alone(scene, scene.frames - 1), behind[: scene.height, : scene.width]
+        draw_alone(scene, full_frame(scene)), behind[: scene.height, : scene.width]
     )
     palette = fromarray(last).quantize(255)
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import inspect
 import re
-from dataclasses import MISSING, fields
+from dataclasses import MISSING, Field, fields
 from pathlib import Path
 from typing import Any
 
@@ -12,7 +12,7 @@ from overlays.kinds.base import Overlay
 from overlays.kinds.registry import kinds
 from overlays.style.house import load_style, style_names
 
-__all__ = ["catalogue", "kind_title", "option_notes"]
+__all__ = ["catalogue", "kind_title", "option_notes", "own_options"]
 
 
 def catalogue(session: Path | None = None) -> str:
@@ -37,9 +37,10 @@ def catalogue(session: Path | None = None) -> str:
     for name in names:
         style = load_style(name, root)
         lines.append(f"  {name:<{wide}}  {style.title} ({style.ground} panels)")
+    lines += ["", "Options of every overlay kind", *_options(Overlay)]  # type: ignore[type-abstract]
     lines += ["", "Overlay kinds (```cue KIND); a star marks an option that is needed"]
     for name, kind in kinds().items():
-        lines += [f"  {name}: {kind_title(kind)}", *_options(kind)]
+        lines += [f"  {name}: {kind_title(kind)}", *_options(kind), *_places(kind)]
     return "\n".join(lines) + "\n"
 
 
@@ -66,10 +67,23 @@ def option_notes(kind: type[Overlay[Any]]) -> dict[str, str]:
     return found
 
 
+def _places(kind: type[Overlay[Any]]) -> list[str]:
+    """Say which places a kind can take, where it cannot take all."""
+    if kind.places == Overlay.places:
+        return []
+    return [f"    place: {', '.join(kind.places) or 'none'}"]
+
+
+def own_options(kind: type[Overlay[Any]]) -> tuple[Field[Any], ...]:
+    """Return the options that a kind has besides those of every kind."""
+    common = set() if kind is Overlay else {option.name for option in fields(Overlay)}
+    return tuple(option for option in fields(kind) if option.name not in common)
+
+
 def _options(kind: type[Overlay[Any]]) -> list[str]:
     notes = option_notes(kind)
     lines: list[str] = []
-    for option in fields(kind):
+    for option in own_options(kind):
         needed = option.default is MISSING and option.default_factory is MISSING
         lines.append(
             f"    {option.name}{'*' if needed else ''}: {notes.get(option.name, '')}".rstrip()

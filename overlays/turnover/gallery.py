@@ -21,6 +21,7 @@ from overlays.draw.patch import Pixels, Scene
 from overlays.errors import Problems, RenderError
 from overlays.kinds.base import Content
 from overlays.kinds.registry import build, kinds
+from overlays.kinds.staging import lay_out
 from overlays.model.clip import Stage
 from overlays.model.outline import Cue
 from overlays.model.result import Results
@@ -69,8 +70,7 @@ class Specimen:
     def lay_out(self) -> Scene:
         """Draw its patches; raises `StyleError` where a font lacks a glyph."""
         style = load_style(self.stage.style, Path(self.stage.style_root))
-        scene: Scene = kinds()[self.kind].lay_out(self.content, self.stage, style)
-        return scene
+        return lay_out(kinds()[self.kind], self.content, self.stage, style)
 
     def frame(self, state: str) -> int:
         """Return the cue's frame of a state in `STATES`."""

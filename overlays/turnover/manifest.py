@@ -80,6 +80,9 @@ class ManifestClip:
         ``"figure.entry"`` of every figure shown, by their keys in the session.
     description : str
         What the overlay shows, in words.
+    leaves : bool
+        Whether it leaves before its cue ends, so that the tail handle is empty; where it stands on,
+        which is usual, the key is left out.
     """
 
     __pydantic_config__: ClassVar[ConfigDict] = _STRICT
@@ -100,6 +103,7 @@ class ManifestClip:
     sha256: Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
     figures: tuple[str, ...]
     description: str
+    leaves: bool = False
 
     @property
     def cue_frames(self) -> int:
@@ -203,6 +207,7 @@ def _listed(item: Rendered, codec: str) -> ManifestClip:
         sha256=item.sha256,
         figures=tuple(dict.fromkeys(f"{figure}.{entry}" for figure, entry in clip.figures)),
         description=clean_text(clip.description),
+        leaves=clip.stage.leave > 0,
     )
 
 
@@ -214,7 +219,11 @@ def write_manifest(manifest: Manifest, file: Path) -> None:
     WorkError
         As `overlays.files.written_whole`.
     """
-    text = json.dumps(asdict(manifest), ensure_ascii=False, indent=2, allow_nan=False)
+    listed = asdict(manifest)
+    for clip in listed["clips"]:
+        if not clip["leaves"]:
+            del clip["leaves"]
+    text = json.dumps(listed, ensure_ascii=False, indent=2, allow_nan=False)
     write_text_whole(file, text + "\n")
 
 

@@ -98,4 +98,6 @@ def _is_whole(file: Path, found: ClipProbe) -> bool:
 
 def _ends(seen: FileWatch, clip: ManifestClip) -> tuple[Finding, ...]:
     frames = {number: pixels for number, (pixels, _) in seen.kept.items()}
-    return judge_ends(frames, handles=clip.handles, count=clip.frames, codec=clip.codec)
+    return judge_ends(
+        frames, handles=clip.handles, count=clip.frames, codec=clip.codec, leaves=clip.leaves
+    )

@@ -74,7 +74,7 @@ def frames_to_show(clip: Clip, findings: Iterable[Finding]) -> tuple[int, ...]:
     """Choose frames of a clip's cue for its strip: the usual ones, and what findings are about."""
     told = [item for item in findings if item.verdict != "pass" and item.frame is not None]
     frames = [item.frame - clip.handles[0] for item in told if item.frame is not None]
-    return strip_frames(clip.stage.frames, dict.fromkeys(frames[:_MOST_FOUND]))
+    return strip_frames(clip.stage.standing, dict.fromkeys(frames[:_MOST_FOUND]))
 
 
 def strip(scene: Scene, frames: Sequence[int]) -> tuple[Picture, ...]:

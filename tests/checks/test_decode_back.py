@@ -146,8 +146,10 @@ def test_a_dirty_start_an_empty_end_and_a_moving_handle_are_told() -> None:
     moved = np.roll(shown, 1, axis=0)
     good = {0: clear, 7: shown, 9: shown}
 
-    def told(frames: Mapping[int, Pixels], handles: tuple[int, int] = (2, 2)) -> list[int | None]:
-        findings = judge_ends(frames, handles=handles, count=10, codec="ffv1")
+    def told(
+        frames: Mapping[int, Pixels], handles: tuple[int, int] = (2, 2), *, leaves: bool = False
+    ) -> list[int | None]:
+        findings = judge_ends(frames, handles=handles, count=10, codec="ffv1", leaves=leaves)
         return [finding.frame for finding in findings if finding.verdict == "fail"]
 
     assert told(good) == []
@@ -156,3 +158,8 @@ def test_a_dirty_start_an_empty_end_and_a_moving_handle_are_told() -> None:
     assert told({0: clear, 7: clear, 9: clear}) == [7]
     # Without a handle in front the cue itself begins the file, and may show something.
     assert told({0: shown, 9: shown}, handles=(0, 0)) == []
+    # An overlay that leaves is gone at the end of its cue, and one that stands on is not.
+    gone = {0: clear, 7: clear, 9: clear}
+    assert told(gone, leaves=True) == []
+    assert told(good, leaves=True) == [7]
+    assert told(gone | {9: shown}, leaves=True) == [9]

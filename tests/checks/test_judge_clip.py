@@ -15,7 +15,7 @@ from overlays.draw.backdrop import BACKDROPS
 from overlays.draw.patch import Pixels
 from overlays.kinds._curve_content import CurvesContent
 from overlays.model.check import CHECKS
-from overlays.model.clip import Clip
+from overlays.model.clip import Clip, MotionChoice
 from overlays.render.frames import lay_out_clip
 from tests.checks.clips import Blinking, clip_of, write
 from tests.kinds.conftest import content_of, make_results
@@ -58,6 +58,34 @@ def test_the_frames_looked_at_are_the_ends_and_one_between() -> None:
     assert frames_looked_at(clip_of("curves", None)) == (0, 3, 27, 52, 56)
     alone = replace(clip_of("curves", None, frames=1), handles=(0, 0))
     assert frames_looked_at(alone) == (0,)
+
+
+def test_of_an_overlay_that_leaves_the_complete_state_is_looked_at() -> None:
+    """Besides the usual frames, the last before it leaves; the middle is that of coming to it."""
+    clip = clip_of("curves", None)
+    leaving = replace(clip, stage=replace(clip.stage, leave=10))
+    assert leaving.full_frame == 42
+    assert frames_looked_at(leaving) == (0, 3, 22, 42, 52, 56)
+
+
+@pytest.mark.parametrize("motion", ["full", "reduced"])
+def test_an_overlay_put_elsewhere_that_leaves_passes_every_check(
+    tmp_path: Path, motion: MotionChoice
+) -> None:
+    """Its curves and numbers are read where they are, before it goes, and its tail is empty."""
+    clip = clip_of("curves", curves())
+    clip = replace(clip, stage=replace(clip.stage, place="head", leave=10, motion=motion))
+    found = judged(clip, write(clip, tmp_path / "a.mov"))
+    assert not failed(found)
+    assert set(curves().values) <= set(found.numbers or ())
+    (on_data,) = (item for item in found.findings if item.check == "curves")
+    assert "curves lie on their data" in on_data.message
+    (ends,) = (item for item in found.findings if item.check == "ends")
+    assert "it has left" in ends.message
+    # A file in which it stands on is not the one that was asked for.
+    stands = replace(clip, stage=replace(clip.stage, leave=0))
+    other = write(stands, tmp_path / "b.mov")
+    assert {"ends", "decode-back"} <= failed(judged(clip, other))
 
 
 def test_a_picture_of_other_data_is_found_out(tmp_path: Path) -> None:

@@ -32,3 +32,14 @@ def test_what_is_apart_in_time_or_of_one_kind_is_not_told() -> None:
     assert judge_overlaps([lines, clip("lower_third", "card", 900_050)]) == ()
     assert judge_overlaps([lines, clip("claim", "more", 900_010)]) == ()
     assert len(judge_overlaps([lines, clip("lower_third", "card", 900_049)])) == 1
+
+
+def test_overlays_put_apart_are_not_told() -> None:
+    """What is drawn counts, not where a kind would stand by itself: two cards, two places."""
+    low, card = clip("claim", "lines", 900_000), clip("lower_third", "card", 900_010)
+    assert len(judge_overlaps([low, card])) == 1
+    high = replace(card, stage=replace(card.stage, place="head-right"))
+    assert judge_overlaps([low, high]) == ()
+    both_high = replace(low, stage=replace(low.stage, place="head"))
+    (found,) = judge_overlaps([both_high, high])
+    assert "place" in found.remedy

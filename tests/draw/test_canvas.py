@@ -9,7 +9,7 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from overlays.draw.canvas import Canvas, changed_rects, draw_alone, draw_range
+from overlays.draw.canvas import Canvas, changed_rects, draw_alone, draw_range, shown_box
 from overlays.draw.patch import Layer, Patch, Rect, lay_over
 
 
@@ -115,3 +115,10 @@ def test_rectangles_far_apart_stay_apart() -> None:
     assert len(changed_rects([], far)) == 2
     near = [Layer(PATCHES[1], 0, 0), Layer(PATCHES[1], 1, 0)]
     assert changed_rects([], near) == (Rect(0, 0, 10, 6),)
+
+
+def test_the_box_around_a_film_holds_all_it_shows() -> None:
+    """Whatever stands for four frames or at the end counts, and what is clipped does not."""
+    a, b = (Layer(PATCHES[0], x, 3, Rect(0, 0, 33, 30)) for x in (2, 30))
+    assert shown_box(Film([[a]] * 5 + [[b]])) == a.covers.join(b.covers)
+    assert shown_box(Film([[], []])).empty

@@ -9,8 +9,8 @@ import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 
-from overlays.draw.motion import Move, eased, staged, wiped
-from overlays.draw.patch import Layer, Patch
+from overlays.draw.motion import Move, eased, leaving, staged, wiped
+from overlays.draw.patch import Layer, Patch, Rect
 
 
 @given(first=st.integers(0, 50), frames=st.integers(1, 200), pixels=st.integers(1, 2000))
@@ -62,3 +62,56 @@ def test_a_wipe_opens_from_the_left() -> None:
     assert half[0] is layers[0]
     assert half[1].covers.empty
     assert wiped(layers, Move(0, 10), 9) == layers
+
+
+PANEL, LEFT, RIGHT = (
+    Layer(Patch(np.full((10, width, 4), 255, np.uint8)), x, 0)
+    for width, x in ((100, 0), (20, 10), (20, 60))
+)
+
+
+def test_what_leaves_goes_from_the_panel_first_and_the_panel_last() -> None:
+    """Data from the far end, then the panel; each slowly at first, nothing on the last frame."""
+    going = leaving((0.5, 0.5), Fraction(20), 99)
+    assert going.frames == 20
+    rests = [going.rest([PANEL, LEFT, RIGHT], frame) for frame in range(20)]
+    assert all(rest[0] is PANEL for rest in rests[:10])
+    ends = [max(layer.covers.right for layer in rest[1:]) for rest in rests[:9]]
+    assert all(a >= b for a, b in pairwise(ends))
+    assert ends[0] == 80
+    steps = -np.diff([80, *ends])
+    assert (steps[:4] <= steps[4:8]).all()
+    assert [len(rest) for rest in rests[9:]] == [1] * 10 + [0]
+    assert [rest[0].covers.right for rest in rests[17:19]] == sorted(
+        (rest[0].covers.right for rest in rests[17:19]), reverse=True
+    )
+
+
+def test_data_may_leave_to_the_other_side() -> None:
+    """Where the right end is to be seen at last, the left end goes first, and the panel as ever."""
+    going = leaving((0.5, 0.5), Fraction(20), 99)
+    panel, left, right = going.rest([PANEL, LEFT, RIGHT], 7, towards="right")
+    assert panel is PANEL
+    assert left.covers.empty
+    assert right.covers == Rect(right.covers.left, 0, 80, 10)
+    assert going.rest([PANEL], 14, towards="right")[0].covers.left == 0
+
+
+def test_all_at_once_is_nothing_at_all() -> None:
+    """Without lengths there is no frame on the way."""
+    assert leaving((), Fraction(25), 1).rest([PANEL, LEFT], 0) == []
+
+
+@given(
+    lengths=st.tuples(st.floats(0, 2), st.floats(0, 2)),
+    rate=st.sampled_from([Fraction(25), Fraction(30000, 1001), Fraction(60)]),
+    most=st.integers(2, 200),
+)
+def test_leaving_fits_and_is_as_long_when_placed_again(
+    lengths: tuple[float, float], rate: Fraction, most: int
+) -> None:
+    """It takes no more frames than there are, and those it takes are enough for it."""
+    going = leaving(lengths, rate, most)
+    assert 2 <= going.frames <= most
+    assert leaving(lengths, rate, going.frames).frames == going.frames
+    assert going.rest([PANEL, LEFT], going.frames - 1) == []

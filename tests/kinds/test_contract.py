@@ -3,17 +3,26 @@
 from __future__ import annotations
 
 import pickle
-from dataclasses import fields
+from dataclasses import fields, replace
+from itertools import combinations, pairwise
 
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from overlays.draw.canvas import Canvas, draw_alone
+from overlays.checks.flash_bound import FlashBound
+from overlays.checks.flashing import judge_flashing, measure_flashing
+from overlays.checks.safe_area import ink_box
+from overlays.draw.backdrop import BACKDROPS
+from overlays.draw.canvas import Canvas, draw_alone, draw_range
+from overlays.draw.curve import draws_curves
 from overlays.draw.page import Page
-from overlays.draw.patch import Scene, lay_over
-from overlays.kinds.registry import kinds
+from overlays.draw.patch import Rect, Scene, lay_over
+from overlays.kinds.base import Overlay
+from overlays.kinds.registry import build, kinds
+from overlays.kinds.staging import lay_out, leave_frames
+from overlays.model.clip import MotionChoice, Place, Stage
 from overlays.style.house import load_style
 from tests.kinds.conftest import (
     EXAMPLES,
@@ -21,7 +30,9 @@ from tests.kinds.conftest import (
     Bench,
     assert_same_in_any_order,
     content_of,
+    cue,
     make_results,
+    make_session,
     stage,
 )
 
@@ -32,6 +43,12 @@ FRAMES = 240
 def scene_of(bench: Bench, kind: str, shape: tuple[int, int], frames: int = FRAMES) -> Scene:
     content = content_of(bench.results, kind, **EXAMPLES[kind])
     return kinds()[kind].lay_out(content, stage(*shape, frames=frames), bench.style)
+
+
+def staged(bench: Bench, kind: str, where: Stage) -> Scene:
+    """Lay the example out as `overlays.render.frames.lay_out_clip` does, whatever it is asked."""
+    content = content_of(bench.results, kind, **EXAMPLES[kind])
+    return lay_out(kinds()[kind], content, where, bench.style)
 
 
 def full_redraw(scene: Scene, frame: int) -> np.ndarray:
@@ -149,3 +166,169 @@ def test_every_kind_says_what_it_shows(bench: Bench, kind: str) -> None:
     assert text.endswith(".")
     assert "Alder" in text
     assert 2.0 <= kinds()[kind].natural_s(content) <= 60.0
+
+
+# What any cue may ask of any kind
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_every_kind_has_the_common_options(kind: str) -> None:
+    """A kind takes `place` and `leave`, and every place it names, without doing anything for it."""
+    for place in kinds()[kind].places:
+        overlay: Overlay[object] = build(  # type: ignore[type-var]
+            cue(kind, **EXAMPLES[kind], place=place, leave=True), make_session()
+        )
+        assert (overlay.place, overlay.leave) == (place, True)
+
+
+def _stands(box: Rect, place: Place, safe: Rect) -> bool:
+    """Say whether a box lies where a place is, in the room it has; halves are a pixel apart."""
+    down = place.partition("-")[0] if place.startswith(("head", "foot")) else "middle"
+    across = place.rpartition("-")[2] if place.endswith(("left", "right")) else "middle"
+    aside, under = box.left + box.right - safe.left - safe.right, box.top + box.bottom
+    return {
+        "left": box.left == safe.left,
+        "right": box.right == safe.right,
+        "middle": abs(aside) <= 1,
+    }[across] and {
+        "head": box.top == safe.top,
+        "foot": box.bottom == safe.bottom,
+        "middle": abs(under - safe.top - safe.bottom) <= 1,
+    }[down]
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_a_kind_stands_at_each_of_its_places(bench: Bench, kind: str) -> None:
+    """Its picture touches the safe area's edges that a place names, and no two places are one."""
+    safe, boxes = Page(640, 360, bench.style).graphics, {}
+    for place in kinds()[kind].places:
+        scene = staged(bench, kind, replace(stage(640, 360, frames=FRAMES), place=place))
+        boxes[place] = ink_box(draw_alone(scene, FRAMES - 1), faintest=1)
+        assert _stands(boxes[place], place, safe), place
+    for one, other in combinations(boxes, 2):
+        assert boxes[one] != boxes[other], (one, other)
+
+
+@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize("shape", [(270, 480), (300, 300), (853, 481), (720, 160), (160, 720)])
+def test_no_place_lies_outside_the_graphics_safe_area(
+    bench: Bench, kind: str, shape: tuple[int, int]
+) -> None:
+    """At any canvas a kind put somewhere stays whole and in the safe area (EBU R 95: 5 %)."""
+    safe = Page(*shape, bench.style).graphics
+    own = draw_alone(staged(bench, kind, stage(*shape, frames=FRAMES)), FRAMES - 1)
+    for place in kinds()[kind].places[:: max(1, len(kinds()[kind].places) - 1)]:
+        scene = staged(bench, kind, replace(stage(*shape, frames=FRAMES), place=place))
+        for frame in (0, FRAMES // 2, FRAMES - 1):
+            box = ink_box(draw_alone(scene, frame), faintest=1)
+            assert box.meet(safe) == box, (place, frame)
+        # The same pixels, elsewhere.
+        moved = draw_alone(scene, FRAMES - 1)
+        assert (moved[..., 3] > 0).sum() == (own[..., 3] > 0).sum()
+
+
+@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize("shape", SHAPES)
+def test_an_overlay_that_leaves_is_complete_before_and_gone_at_the_end(
+    bench: Bench, kind: str, shape: tuple[int, int]
+) -> None:
+    """What is seen only ever gets less, data before panel, until nothing is: the tail is empty."""
+    where = stage(*shape, frames=FRAMES)
+    leave = leave_frames(FRAMES, where.rate, bench.style.motion, reduced=False)
+    scene = staged(bench, kind, replace(where, leave=leave))
+    whole = staged(bench, kind, replace(where, frames=FRAMES - leave))
+    complete = draw_alone(whole, whole.frames - 1)
+    np.testing.assert_array_equal(draw_alone(scene, FRAMES - leave - 1), complete)
+    seconds = bench.style.motion.axes + bench.style.motion.panel
+    assert abs(leave - seconds * 30) <= 2
+    before, panel = complete[..., 3] > 0, complete[..., 3] > 0
+    half = FRAMES - leave + round(bench.style.motion.axes * 30) - 1
+    for frame in range(FRAMES - leave, FRAMES):
+        now = draw_alone(scene, frame)[..., 3] > 0
+        assert not (now & ~before).any()
+        if frame <= half - 1:
+            np.testing.assert_array_equal(now, panel)  # only what lies on it goes
+        before = now
+    assert not before.any()
+    assert draw_alone(scene, FRAMES - 2)[..., 3].any()
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_leaving_frames_do_not_depend_on_how_they_are_reached(bench: Bench, kind: str) -> None:
+    """While it leaves, elsewhere and calm: alone, in sequence and in reverse, the same bits."""
+    where = replace(stage(480, 270, frames=90), place=kinds()[kind].places[0], leave=22)
+    options = EXAMPLES[kind] | ({"pace": "fit"} if kind == "curves" else {})
+    content = content_of(bench.results, kind, **options)
+    for motion in ("full", "reduced"):
+        scene = lay_out(kinds()[kind], content, replace(where, motion=motion), bench.style)
+        wanted = {frame: full_redraw(scene, frame) for frame in (0, 30, 67, 68, 74, 81, 88, 89)}
+        assert_same_in_any_order(scene, wanted)
+        canvas, before = Canvas(scene), np.zeros((270, 480, 4), np.uint8)
+        for frame in range(60, 90):
+            rects = canvas.draw(frame)
+            changed = (canvas.pixels != before).any(axis=-1)
+            for rect in rects:
+                changed[rect.top : rect.bottom, rect.left : rect.right] = False
+            assert not changed.any()
+            before = canvas.pixels.copy()
+
+
+@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize("motion", ["full", "reduced"])
+def test_nothing_flashes(bench: Bench, kind: str, motion: MotionChoice) -> None:
+    """Coming, changing and leaving stay within the limits, over black and over white.
+
+    No more than three flashes within a second on too large an area (ITU-R BT.1702 and WCAG 2.3.1,
+    as `overlays.checks.flash_definitions` states them).
+    """
+    where = stage(480, 270, frames=FRAMES)
+    leave = leave_frames(FRAMES, where.rate, bench.style.motion, reduced=motion == "reduced")
+    scene = staged(bench, kind, replace(where, leave=leave, motion=motion))
+    bound = FlashBound(480, 270, rate=where.rate)
+    for pixels, changed in draw_range(scene, range(FRAMES)):
+        bound.add(pixels, changed)
+    behind = {name: BACKDROPS[name](480, 270) for name in ("black", "white")}
+    frames = draw_range(scene, range(bound.doubtful_frames))
+    verdicts = measure_flashing(frames, behind, rate=where.rate)
+    assert [found.verdict for found in judge_flashing(verdicts)] == ["pass"]
+
+
+@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize("shape", SHAPES)
+def test_in_reduced_motion_only_curves_are_seen_to_move(
+    bench: Bench, kind: str, shape: tuple[int, int]
+) -> None:
+    """Everything else is there at once: what changes then stands, and never lies half open."""
+    scene = staged(bench, kind, replace(stage(*shape, frames=FRAMES), motion="reduced"))
+    full = staged(bench, kind, stage(*shape, frames=FRAMES))
+    np.testing.assert_array_equal(draw_alone(scene, FRAMES - 1), draw_alone(full, FRAMES - 1))
+    canvas = Canvas(scene)
+    changes = [bool(canvas.draw(frame)) for frame in range(FRAMES)]
+    growing = _growing(scene)
+    cuts = [f for f in range(FRAMES) if changes[f] and not growing[f]]
+    assert cuts[0] == 0
+    # A third of a second between two changes, or one of them is the curves' own.
+    for one, other in pairwise(cuts):
+        assert other - one >= 10 or any(growing[one:other])
+    first = set(scene.layers(0))
+    for frame in (f for f in range(FRAMES) if growing[f]):
+        assert first <= set(scene.layers(frame))
+    if draws_curves(scene) and draws_curves(full):
+        # In step with the test: the same time of the run on the same frame.
+        for curve, other_curve in zip(scene.curves, full.curves, strict=True):
+            for frame in range(FRAMES):
+                if growing[frame]:
+                    now = scene.drawn_to_s(frame, curve)
+                    assert now == full.drawn_to_s(frame, other_curve)
+
+
+def _growing(scene: Scene) -> list[bool]:
+    if not draws_curves(scene):
+        return [False] * scene.frames
+    until = [
+        [scene.drawn_to_s(frame, curve) for curve in scene.curves] for frame in range(scene.frames)
+    ]
+    return [
+        until[max(0, f - 1)] != until[f] or until[f] != until[min(f + 1, scene.frames - 1)]
+        for f in range(scene.frames)
+    ]

@@ -46,7 +46,7 @@ def test_a_kind_is_added_by_dropping_a_file_in(
     try:
         assert "dropped" in kinds()
         overlay = build(cue("dropped", word="no"), make_session())
-        assert vars(overlay) == {"word": "no"}
+        assert vars(overlay) == {"place": None, "leave": False, "word": "no"}
     finally:
         sys.modules.pop("overlays.kinds.dropped", None)
     monkeypatch.undo()

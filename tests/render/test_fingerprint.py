@@ -103,6 +103,9 @@ def _stage(**changes: object) -> Mapping[str, object]:
         (_stage(rate=Fraction(24)), "rate"),
         (_stage(decimal_mark="."), "decimal mark"),
         (_stage(style="paper"), "style"),
+        (_stage(place="head"), "place"),
+        (_stage(leave=9), "leaving"),
+        (_stage(motion="reduced"), "motion"),
     ],
 )
 def test_a_change_of_the_stage_is_named(

@@ -75,6 +75,29 @@ def test_an_episode_is_checked_and_proves(made: tuple[Path, Path, Made]) -> None
     assert not problems.found
 
 
+@pytest.mark.parametrize("motion", ["full", "reduced"])
+def test_an_episode_whose_overlays_leave_and_stand_elsewhere_proves(
+    tmp_path: Path, motion: str
+) -> None:
+    """Every check passes as ever, the manifest says which leave, and verify finds it so."""
+    session = small(tmp_path / "session")
+    for cue, more in (
+        ("weir-card", 'place = "head"\nleave = true'),
+        ("brook-score", "leave = true"),
+        ("open", 'place = "middle"'),
+    ):
+        edit(session / "outline.md", f'id = "{cue}"', f'id = "{cue}"\n{more}')
+    edit(session / "session.toml", "handles = [5, 8]", f'handles = [5, 8]\nmotion = "{motion}"')
+    episode = make(session, tmp_path / "out")
+    assert not episode.stopped
+    assert {clip.cue for clip in episode.manifest.clips if clip.leaves} == {
+        "weir-card", "brook-score",
+    }  # fmt: skip
+    problems = Problems()
+    assert verify(tmp_path / "out", problems) == episode.manifest
+    assert not problems.found
+
+
 def test_a_second_run_draws_and_checks_nothing(
     turnover: tuple[Path, Path], monkeypatch: pytest.MonkeyPatch
 ) -> None:

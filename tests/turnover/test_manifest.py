@@ -56,6 +56,22 @@ def test_the_keys_are_those_of_the_contract(tmp_path: Path) -> None:
     assert (found["rate"], found["canvas"]) == ("30000/1001", [64, 48])
 
 
+def test_a_clip_that_leaves_says_so(tmp_path: Path) -> None:
+    """One more key, and only of a clip whose tail handle is empty; it is read back."""
+    timebase = ALL_TIMEBASES[2]
+    made = [clip(cue, 900_000, 50, timebase) for cue in ("stands", "leaves")]
+    made[1] = replace(made[1], stage=replace(made[1].stage, leave=12))
+    (tmp_path / "clips").mkdir()
+    rendered = [_rendered(tmp_path, one) for one in made]
+    listed = make_manifest(session(tmp_path, timebase), rendered, codec="prores4444")
+    write_manifest(listed, tmp_path / "manifest.json")
+    found = json.loads((tmp_path / "manifest.json").read_text(encoding="utf-8"))
+    assert {entry["cue"]: entry.get("leaves") for entry in found["clips"]} == {
+        "stands": None, "leaves": True,
+    }  # fmt: skip
+    assert read_manifest(tmp_path / "manifest.json") == listed
+
+
 @pytest.mark.parametrize("timebase", ALL_TIMEBASES, ids=str)
 def test_the_place_of_a_clip_is_its_cues_own(tmp_path: Path, timebase: Timebase) -> None:
     """record_in and first_frame leave the handles out, frames counts them in."""

@@ -14,7 +14,7 @@ from PIL import Image
 from overlays.draw.patch import Layer
 from overlays.model.clip import Stage
 from overlays.timecode import Timebase
-from overlays.turnover.strip import Picture, strip, strip_frames
+from overlays.turnover.strip import Picture, frames_to_show, strip, strip_frames
 from tests.turnover.building import Square, clip
 
 TIMEBASE = Timebase(Fraction(25))
@@ -27,6 +27,12 @@ def test_first_and_last_frame_are_always_there() -> None:
         assert {chosen[0], chosen[-1]} == {0, frames - 1}
         assert len(set(chosen)) == len(chosen) <= 6
         assert (3 in chosen) == (frames > 3)
+
+
+def test_of_an_overlay_that_leaves_the_complete_state_is_shown() -> None:
+    """The last picture is of the last frame before it goes."""
+    stage = Stage(64, 48, Fraction(25), 50, "rule", "styles", leave=10)
+    assert frames_to_show(clip("a", 100, 50, TIMEBASE, stage=stage), ())[-1] == 39
 
 
 def _pixels(picture: Picture) -> NDArray[np.int64]:
