@@ -37,6 +37,13 @@ from tests.kinds.conftest import (
 )
 
 KINDS = sorted(set(kinds()) & set(EXAMPLES))
+
+
+def at_any_length(kind: str) -> dict[str, str]:
+    """Return the option that fits a kind that shows a run into whatever time there is."""
+    return {"pace": "fit"} if any(one.name == "pace" for one in fields(kinds()[kind])) else {}
+
+
 FRAMES = 240
 
 
@@ -134,8 +141,7 @@ def test_nothing_leaves_the_graphics_safe_area(
 @pytest.mark.parametrize("frames", [4, 7, 20])
 def test_a_short_cue_still_ends_complete(bench: Bench, kind: str, frames: int) -> None:
     """However short the cue, its last frame is the one a long cue ends with."""
-    paced = any(field.name == "pace" for field in fields(kinds()[kind]))
-    options = EXAMPLES[kind] | ({"pace": "fit"} if paced else {})
+    options = EXAMPLES[kind] | at_any_length(kind)
     content = content_of(bench.results, kind, **options)
     short, long = (
         kinds()[kind].lay_out(content, stage(480, 270, frames=n), bench.style)
@@ -257,7 +263,7 @@ def test_an_overlay_that_leaves_is_complete_before_and_gone_at_the_end(
 def test_leaving_frames_do_not_depend_on_how_they_are_reached(bench: Bench, kind: str) -> None:
     """While it leaves, elsewhere and calm: alone, in sequence and in reverse, the same bits."""
     where = replace(stage(480, 270, frames=90), place=kinds()[kind].places[0], leave=22)
-    options = EXAMPLES[kind] | ({"pace": "fit"} if kind == "curves" else {})
+    options = EXAMPLES[kind] | at_any_length(kind)
     content = content_of(bench.results, kind, **options)
     for motion in ("full", "reduced"):
         scene = lay_out(kinds()[kind], content, replace(where, motion=motion), bench.style)
