@@ -7,109 +7,24 @@ from dataclasses import dataclass
 from typing import Literal
 
 from overlays.draw.axis import Scale, Ticks, nice_range, nice_ticks
-from overlays.draw.heading import JOINT
 from overlays.draw.page import Page
 from overlays.draw.panel import panel
 from overlays.draw.patch import Layer, Rect
 from overlays.draw.rule import engraved, strip
 from overlays.draw.sheet import block
-from overlays.draw.text import Face, fitted, wrapped
+from overlays.draw.text import fitted
 from overlays.draw.value import Value
 from overlays.kinds._card import bar, room, stand
 from overlays.kinds._rows_scene import Part, RowsScene
-from overlays.kinds.base import Content
+from overlays.kinds._versus_content import HeadToHeadContent, VersusRow
+from overlays.kinds._versus_head import versus_head
 from overlays.model.clip import Stage
-from overlays.style.colour import Colour
 from overlays.style.house import Style
 
-__all__ = ["HeadToHeadContent", "Side", "VersusRow", "versus_scene"]
+__all__ = ["versus_scene"]
 
 
-@dataclass(frozen=True, slots=True)
-class Side:
-    """One of two entries.
-
-    Parameters
-    ----------
-    name, note : str
-        The entry's.
-    colour : int
-        The entry's place in the session.
-    """
-
-    name: str
-    note: str
-    colour: int
-
-
-@dataclass(frozen=True, slots=True)
-class VersusRow:
-    """A figure of both.
-
-    Parameters
-    ----------
-    label : str
-        What it is called, and which way is better if that is down.
-    unit : str
-        As set on screen.
-    texts : (str, str)
-        The numbers as written; a dash where one is missing.
-    values : (float or None, float or None)
-        The numbers.
-    lead : str
-        Who is ahead; empty where they are level or cannot be compared.
-    by : str
-        By how much, as written, without unit; empty likewise.
-    by_unit : str
-        The unit of that in words or as set.
-    verdict : str
-        Whether the gap is real, in words.
-    real : bool or None
-        The same; None where nobody can say.
-    ahead : int or None
-        0 or 1, the entry that is ahead.
-    """
-
-    label: str
-    unit: str
-    texts: tuple[str, str]
-    values: tuple[float | None, float | None]
-    lead: str
-    by: str
-    by_unit: str
-    verdict: str
-    real: bool | None
-    ahead: int | None
-
-
-@dataclass(frozen=True, slots=True)
-class HeadToHeadContent(Content):
-    """What a head-to-head shows.
-
-    Parameters
-    ----------
-    title : str
-        Between the two names; may be empty.
-    caption : tuple of str
-        How figures were measured.
-    sides : (Side, Side)
-        Who is on the left, and who on the right.
-    rows : tuple of VersusRow
-        In the order of the cue.
-    """
-
-    title: str
-    caption: tuple[str, ...]
-    sides: tuple[Side, Side]
-    rows: tuple[VersusRow, ...]
-
-    @property
-    def values(self) -> tuple[str, ...]:
-        """The differences."""
-        return tuple(row.by for row in self.rows if row.by)
-
-
-_BAR, _RULE, _BAND = 20, 16, 12
+_BAR, _RULE, _BAND, _FOOT = 20, 16, 12, 20
 # Space under the numbers, and as far as there is room: under the rules, and between rows.
 _UNDER, _OVER, _BETWEEN = 18, 14, 64
 
@@ -120,7 +35,6 @@ class _Type:
     def __init__(self, page: Page) -> None:
         sizes, colours = page.style.type, page.colours
         self.page = page
-        self.name = page.face("loud", sizes.title)
         self.small = page.face("text", sizes.small)
         self.strong = page.face("strong", sizes.small)
         loud = page.face("loud", sizes.value * 1.1)
@@ -147,9 +61,14 @@ def versus_scene(content: HeadToHeadContent, stage: Stage, style: Style) -> Rows
     """Draw a head-to-head."""
     page = Page(stage.width, stage.height, style, stage.decimal_mark)
     kind = _Type(page)
-    _, top = _head(content, room(page), kind)
+    pictured = True
+    _, top = versus_head(content, room(page), page, pictured=pictured)
+    if _free(content, kind, top) < 0:
+        # Numbers go before pictures.
+        pictured = False
+        _, top = versus_head(content, room(page), page, pictured=pictured)
     grid = _grid(content, kind, top)
-    head, _ = _head(content, grid.rect, kind)
+    head, _ = versus_head(content, grid.rect, page, pictured=pictured)
     drawn = [_row(row, content, i, grid, kind) for i, row in enumerate(content.rows)]
     return RowsScene(
         stage,
@@ -172,42 +91,6 @@ def _bands(content: HeadToHeadContent, rect: Rect, page: Page) -> tuple[Layer, L
     )
 
 
-def _head(content: HeadToHeadContent, rect: Rect, kind: _Type) -> tuple[tuple[Layer, ...], int]:
-    """Set the two names at either side, and what this is between them; return where that ends."""
-    page, colours = kind.page, kind.page.colours
-    pad = page.px(page.style.space.pad)
-    inside = Rect(rect.left + pad, rect.top, rect.right - pad, rect.bottom)
-    baseline = rect.top + pad + kind.name.cap_height
-    middle, width = (inside.left + inside.right) // 2, inside.right - inside.left
-
-    def ends(texts: tuple[str, str], face: Face, between: int, colour: Colour) -> list[Layer]:
-        """Set a text at either end, shortened to leave room for what is between."""
-        space = (width - between) // 2 - page.px(24)
-        left, right = (fitted(face, text, space) for text in texts)
-        return [
-            *((face.layer(left, inside.left, baseline, colour),) if left else ()),
-            *((face.layer(right, inside.right, baseline, colour, "right"),) if right else ()),
-        ]
-
-    first, second = content.sides
-    layers = ends((first.name, second.name), kind.name, kind.strong.width(content.title),
-                  colours.ink)  # fmt: skip
-    if content.title:
-        layers.append(kind.strong.layer(content.title, middle, baseline, colours.ink, "centre"))
-    notes, lines = (first.note, second.note), wrapped(kind.small, content.caption, JOINT, width)
-    longest = max(kind.small.width(note) for note in notes)
-    if any(notes):
-        baseline += page.px(6) + kind.small.line
-        layers += ends(notes, kind.small, 0, colours.quiet)
-        if len(lines) == 1 and 2 * longest + page.px(48) + kind.small.width(lines[0]) <= width:
-            layers.append(kind.small.layer(lines.pop(), middle, baseline, colours.quiet, "centre"))
-    # What the notes leave no room for goes under them.
-    for index, line in enumerate(lines):
-        baseline += page.px(2 if index else 10) + kind.small.line
-        layers.append(kind.small.layer(line, middle, baseline, colours.quiet, "centre"))
-    return tuple(layers), baseline + page.px(34) - rect.top
-
-
 def _said(row: VersusRow, page: Page) -> tuple[str, str]:
     """Return who is ahead by how much, and whether that is real."""
     if not row.lead:
@@ -216,18 +99,29 @@ def _said(row: VersusRow, page: Page) -> tuple[str, str]:
     return f"{row.lead} ahead by {by}", row.verdict
 
 
+def _solid(content: HeadToHeadContent, kind: _Type) -> int:
+    """Return the least height of a row."""
+    page, px, space = kind.page, kind.page.px, room(kind.page)
+    width = space.right - space.left - 2 * px(page.style.space.pad)
+    lines = max(len(_lines(row, kind, width)) for row in content.rows)
+    solid = kind.value.height + px(_UNDER) + px(_BAR) + px(_RULE) + kind.small.cap_height
+    return solid + (lines - 1) * kind.small.line
+
+
+def _free(content: HeadToHeadContent, kind: _Type, top: int) -> float:
+    """Return the height a row has to spare under a head of `top` pixels; negative if none."""
+    space = room(kind.page)
+    rows = space.bottom - space.top - top - kind.page.px(_FOOT)
+    return rows / len(content.rows) - _solid(content, kind)
+
+
 def _grid(content: HeadToHeadContent, kind: _Type, top: int) -> _Grid:
     page, px, space = kind.page, kind.page.px, room(kind.page)
     left, right = space.left + px(page.style.space.pad), space.right - px(page.style.space.pad)
-    lines = max(len(_lines(row, kind, right - left)) for row in content.rows)
-    solid = kind.value.height + px(_UNDER) + px(_BAR) + px(_RULE) + kind.small.cap_height
-    solid += (lines - 1) * kind.small.line
-    below = px(20)
-    free = (space.bottom - space.top - top - below) / len(content.rows) - solid
-    share = min(1.0, max(0.0, free / px(_OVER + _BETWEEN)))
+    share = min(1.0, max(0.0, _free(content, kind, top) / px(_OVER + _BETWEEN)))
     over, between = round(px(_OVER) * share), round(px(_BETWEEN) * share)
-    height = solid + over + between
-    rect = stand(page, top + height * len(content.rows) + below)
+    height = _solid(content, kind) + over + between
+    rect = stand(page, top + height * len(content.rows) + px(_FOOT))
     baseline = between // 2 + kind.value.height
     bars = baseline + px(_UNDER)
     return _Grid(

@@ -11,7 +11,9 @@ from pydantic import Field
 from overlays.draw.patch import Scene
 from overlays.errors import OutlineError
 from overlays.kinds._measured import median_files, place_of, runs_caption, verdict_words
-from overlays.kinds._versus_scene import HeadToHeadContent, Side, VersusRow, versus_scene
+from overlays.kinds._pictured import entry_picture
+from overlays.kinds._versus_content import HeadToHeadContent, Side, VersusRow
+from overlays.kinds._versus_scene import versus_scene
 from overlays.kinds.base import Overlay
 from overlays.model.clip import Stage
 from overlays.model.result import Figure, Results
@@ -29,7 +31,7 @@ _CERTAIN, _DOUBT = 0.05, "few runs: likely, not certain"
 
 @dataclass(frozen=True, kw_only=True)
 class HeadToHead(Overlay[HeadToHeadContent]):
-    """Two entries against each other.
+    """Two entries against each other, with what they look like where they have pictures.
 
     Parameters
     ----------
@@ -76,7 +78,12 @@ class HeadToHead(Overlay[HeadToHeadContent]):
                 remedy="Name figures whose tests both have run.",
             )
         sides = [
-            Side(spec.entries[entry].label, spec.entries[entry].note, place_of(results, entry))
+            Side(
+                spec.entries[entry].label,
+                spec.entries[entry].note,
+                place_of(results, entry),
+                entry_picture(results, entry),
+            )
             for entry in self.entries
         ]
         gaps = {

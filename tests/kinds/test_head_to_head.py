@@ -3,16 +3,21 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
+from overlays.draw.canvas import draw_alone
+from overlays.draw.page import Page
 from overlays.errors import OutlineError, ProblemsFound
-from overlays.kinds._versus_scene import HeadToHeadContent, versus_scene
+from overlays.kinds._versus_content import HeadToHeadContent
+from overlays.kinds._versus_scene import versus_scene
 from overlays.kinds.head_to_head import HeadToHead
 from overlays.kinds.registry import build
 from overlays.model.result import Results
 from overlays.scoring.gap import gap_between
 from tests.kinds.conftest import Bench, content_of, cue, stage
+from tests.kinds.pictured import COLOURS, found, save_cut_out, with_pictures
 from tests.kinds.tables import measured_results, overlapping, texts_at
 
 SHAPES = [(1920, 1080), (1080, 1920), (1080, 1080)]
@@ -130,3 +135,52 @@ def test_the_figures_of_the_points_are_compared_by_default(bench: Bench) -> None
     assert isinstance(content, HeadToHeadContent)
     assert [row.label for row in content.rows] == ["cold stop", "claim kept"]
     assert content.rows[1].verdict == "Basalt: never measured"
+
+
+@pytest.mark.parametrize("shape", [(1920, 1080), (1080, 1920), (1080, 1080), (720, 160)])
+@pytest.mark.parametrize("size", [(400, 300), (100, 900), (1600, 200)])
+def test_each_side_shows_its_picture_on_the_panel(
+    bench: Bench, tmp_path: Path, shape: tuple[int, int], size: tuple[int, int]
+) -> None:
+    """Pictures lie at their own side, inside the safe area, and cover no text."""
+    for entry in ("alder", "basalt"):
+        save_cut_out(tmp_path / f"{entry}.png", COLOURS[entry], size)
+    results = with_pictures(bench.results, tmp_path, alder="alder.png", basalt="basalt.png")
+    content = content_of(results, "head_to_head", entries=["alder", "basalt"], figures=["mean"])
+    assert isinstance(content, HeadToHeadContent)
+    scene = versus_scene(content, stage(*shape), bench.style)
+    pixels = draw_alone(scene, 299)
+    left, right = found(pixels, "alder"), found(pixels, "basalt")
+    safe = Page(*shape, bench.style).graphics
+    assert left.meet(safe) == left
+    assert right.meet(safe) == right
+    assert 0 < left.right < right.left
+    assert all(rect.meet(left).empty and rect.meet(right).empty for _, rect in texts_at(scene, 299))
+
+
+def test_pictures_give_way_to_rows(bench: Bench, tmp_path: Path) -> None:
+    """Where rows need the room of the pictures, the rows have it."""
+    save_cut_out(tmp_path / "alder.png", COLOURS["alder"])
+    results = with_pictures(bench.results, tmp_path, alder="alder.png")
+    content = content_of(results, "head_to_head", entries=["alder", "basalt"], figures=["mean"])
+    assert isinstance(content, HeadToHeadContent)
+    for rows, shown in ((2, True), (6, False)):
+        scene = versus_scene(
+            replace(content, rows=content.rows * rows), stage(1080, 1080), bench.style
+        )
+        assert found(draw_alone(scene, 299), "alder").empty is not shown
+
+
+def test_one_picture_alone_moves_only_its_own_side(bench: Bench, tmp_path: Path) -> None:
+    """On a wide canvas the side without a picture keeps its name at the panel's edge."""
+    save_cut_out(tmp_path / "basalt.png", COLOURS["basalt"])
+    options = {"entries": ["alder", "basalt"], "figures": ["mean"]}
+    heads = []
+    for results in (bench.results, with_pictures(bench.results, tmp_path, basalt="basalt.png")):
+        content = content_of(results, "head_to_head", **options)
+        assert isinstance(content, HeadToHeadContent)
+        scene = versus_scene(content, stage(1920, 1080), bench.style)
+        heads.append(dict(texts_at(scene, 299)))
+    plain, pictured = heads
+    assert pictured["Alder"].left == plain["Alder"].left
+    assert pictured["Basalt"].right < plain["Basalt"].right - 100
