@@ -7,6 +7,7 @@ from decimal import Decimal
 
 from overlays.errors import OutlineError
 from overlays.kinds._traces import runs_text
+from overlays.model.pointspec import PenaltyPoints, PointsSpec
 from overlays.model.result import Figure, Results
 from overlays.model.spec import Better
 from overlays.scoring.gap import Gap
@@ -16,6 +17,7 @@ __all__ = [
     "figures_of",
     "headline",
     "median_files",
+    "most_points",
     "place_of",
     "runs_caption",
     "spread_of_repeats",
@@ -91,6 +93,12 @@ def spread_of_repeats(figure: Figure) -> tuple[float, float] | None:
     """Return the lowest and the highest repeat; None with fewer than two."""
     known = [value for value in figure.repeats if value is not None]
     return (min(known), max(known)) if len(known) > 1 else None
+
+
+def most_points(points: PointsSpec) -> Decimal:
+    """Return the most a points column gives, or, negative, takes away."""
+    most = Decimal(str(points.most)) * Decimal(str(points.weight))
+    return -most if isinstance(points, PenaltyPoints) else most
 
 
 def place_of(results: Results, entry: str) -> int:

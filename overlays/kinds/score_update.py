@@ -9,12 +9,12 @@ from typing import ClassVar
 
 from overlays.draw.patch import Scene
 from overlays.errors import OutlineError
+from overlays.kinds._measured import most_points
 from overlays.kinds._score_content import NOTHING, Column, ScoreUpdateContent, Update
 from overlays.kinds._score_scene import ScoreUpdateScene
 from overlays.kinds._score_timing import least_s, natural_s
 from overlays.kinds.base import Overlay
 from overlays.model.clip import Place, Stage
-from overlays.model.pointspec import PenaltyPoints, PointsSpec
 from overlays.model.result import Results, ScoreRow, Standing
 from overlays.style.house import Style
 from overlays.units import symbol
@@ -173,7 +173,7 @@ def _column(results: Results, standing: Standing, key: str) -> Column:
         before.shown if before is not None and before.value is not None else None,
         now.shown if now is not None and now.value is not None else None,
         standing.row.points.get(key),
-        _most(points),
+        most_points(points),
         points.places,
     )
 
@@ -185,16 +185,10 @@ def _others(results: Results, standing: Standing, keys: Sequence[str]) -> tuple[
         return ()
     points = [standing.row.points.get(key) for key in keys]
     found = [part for part in points if part is not None]
-    most = sum((_most(spec.points[key]) for key in keys), Decimal(0))
+    most = sum((most_points(spec.points[key]) for key in keys), Decimal(0))
     places = max(spec.points[key].places for key in keys)
     total = sum(found, Decimal(0)) if found else None
     return (Column("", "other columns", "", None, None, total, most, places),)
-
-
-def _most(points: PointsSpec) -> Decimal:
-    """Return the most a column gives, or, negative, takes away."""
-    most = Decimal(str(points.most)) * Decimal(str(points.weight))
-    return -most if isinstance(points, PenaltyPoints) else most
 
 
 def _score_text(row: ScoreRow | None) -> str | None:

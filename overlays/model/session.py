@@ -188,6 +188,10 @@ class TestSpec(Spec):
     """Where the logs are without runs.csv: "logs/{entry}_{test}_{repeat}.csv"."""
     counts: ShownText = ""
     """What counts in this test, in words for viewers."""
+    method: ShownText = ""
+    """How this test is done, in words for viewers."""
+    caution: ShownText = ""
+    """What viewers, and whoever runs this test, must beware of."""
     accept: AcceptSpec | None = None
     """When the repeats are good enough."""
 

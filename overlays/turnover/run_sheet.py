@@ -109,6 +109,10 @@ def _cautions(spec: SessionSpec) -> Iterator[str]:
 
 
 def _hints(test: TestSpec) -> Iterator[str]:
+    if test.caution:
+        yield f"Caution: {clean_text(test.caution)}"
+    if test.method:
+        yield f"Method: {clean_text(test.method)}"
     if test.counts:
         yield f"Counts: {clean_text(test.counts)}."
     yield _logging(test)

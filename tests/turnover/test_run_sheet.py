@@ -123,3 +123,20 @@ def test_a_run_left_out_is_to_be_made_again(tmp_path: Path) -> None:
     text = run_sheet_text(_sheet(tmp_path, refs))
     assert "Still to be run: 1 of 6 planned runs." in text
     assert re.search(r"\[ \] +1 +3 +Weir +4$", text, re.MULTILINE)
+
+
+def test_a_test_says_how_it_is_done_and_what_to_beware_of() -> None:
+    """Its caution comes first, then its method, harmless as every text of a session."""
+    of = _mini()
+    said = of.spec.tests["open"].model_copy(
+        update={"method": "Open it by a <quarter> turn.", "caution": "Hold the hose."}
+    )
+    tests = dict(of.spec.tests) | {"open": said}
+    sheet = run_sheet(replace(of, spec=of.spec.model_copy(update={"tests": tests})), whole=True)
+    text, page = run_sheet_text(sheet), run_sheet_html(sheet)
+    assert text.index("Caution: Hold the hose.") < text.index(
+        "Method: Open it by a <quarter> turn."
+    )
+    assert page.index("Caution: Hold the hose.") < page.index(
+        "Method: Open it by a &lt;quarter&gt;"
+    )
