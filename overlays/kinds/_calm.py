@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 from itertools import pairwise
 
-from overlays.draw.curve import draws_curves
+from overlays.draw.curve import growing_frames
 from overlays.draw.patch import Scene
 
 __all__ = ["settled_frames"]
@@ -34,7 +34,7 @@ def settled_frames(scene: Scene, rate: Fraction) -> tuple[int, ...]:
         Frames per second.
     """
     alike = _alike(scene)
-    growing = _growing(scene)
+    growing = growing_frames(scene)
     least = max(2, round(_STANDS_S * float(rate)))
     stands = _stands(alike, least)
     shown_until = -1
@@ -52,19 +52,6 @@ def _alike(scene: Scene) -> list[bool]:
     """Say of every frame but the last whether the next one shows the same."""
     every = (list(scene.layers(frame)) for frame in range(scene.frames))
     return [now == then for now, then in pairwise(every)]
-
-
-def _growing(scene: Scene) -> list[bool]:
-    """Say of every frame whether curves are being drawn on it."""
-    growing = [False] * scene.frames
-    if not draws_curves(scene):
-        return growing
-    for curve in scene.curves:
-        until = [scene.drawn_to_s(frame, curve) for frame in range(scene.frames)]
-        for frame, (now, then) in enumerate(pairwise(until)):
-            if now is not None and then is not None and now != then:
-                growing[frame] = growing[frame + 1] = True
-    return growing
 
 
 def _stands(alike: Sequence[bool], least: int) -> list[bool]:

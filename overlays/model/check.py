@@ -19,6 +19,7 @@ CHECKS: Mapping[str, str] = MappingProxyType(
         "levels": "Code values stay within the preferred video range.",
         "numbers": "Numbers on screen agree with the data and with each other.",
         "overlap": "Overlays on screen together do not cover each other.",
+        "pace": "What an overlay shows comes no faster than it can be followed.",
         "reading-time": "Words stay on screen long enough to be read.",
         "safe-area": "Nothing lies outside the safe area.",
         "text-size": "No text is smaller than the floor for the canvas.",

@@ -49,7 +49,7 @@ def test_a_good_clip_passes_every_check(tmp_path: Path, codec: str) -> None:
     clip = clip_of("curves", curves())
     found = judged(clip, write(clip, tmp_path / "a.mov", codec=codec), codec=codec)
     assert not failed(found)
-    assert {item.check for item in found.findings} == set(CHECKS) - {"overlap"}
+    assert {item.check for item in found.findings} == set(CHECKS) - {"overlap", "pace"}
     assert set(curves().values) <= set(found.numbers or ())
 
 
