@@ -12,12 +12,15 @@ import numpy as np
 import pytest
 from PIL import Image
 
+from overlays.checks.pace import judge_pace
+from overlays.checks.reading_ahead import judge_reading_ahead
 from overlays.errors import Problems
 from overlays.model.figurespec import AtFigure
 from overlays.model.outline import Outline
 from overlays.model.result import Results
 from overlays.model.trace import FloatArray
 from overlays.outline.reader import read_outline
+from overlays.plan import Episode, plan_episode
 from overlays.scoring.ledger import read_ledger
 from overlays.scoring.results import work_out
 from overlays.session.reader import read_session
@@ -204,6 +207,18 @@ def test_no_two_cues_of_the_demo_are_on_screen_at_once(
     for beat in outline.beats:
         for cue in beat.cues:
             assert cue.first_frame + cue.frames <= beat.first_frame + beat.frames
+
+
+@pytest.mark.slow
+def test_what_the_demo_shows_can_be_read_and_followed(
+    demo: tuple[Results, Outline, Problems],
+) -> None:
+    """No cue of the demo stands for less time than its words take, and none has to hurry."""
+    results, outline, _ = demo
+    clips = plan_episode(Episode(results, outline), Problems(), codec="prores4444")
+    assert len(clips) == len(outline.cues)
+    assert judge_reading_ahead(clips) == ()
+    assert judge_pace(clips) == ()
 
 
 def test_the_ledger_of_the_demo_holds_eight_pads_and_one_of_tonight(
