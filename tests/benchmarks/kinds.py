@@ -13,6 +13,7 @@ import json
 import os
 import sys
 import time
+from collections.abc import Mapping
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -49,6 +50,13 @@ def measure(style: str, size: tuple[int, int]) -> dict[str, dict[str, float]]:
     return found
 
 
+def unmeasured(found: Mapping[str, object]) -> list[str]:
+    """Return the kinds that are discovered and were not measured."""
+    from overlays.kinds.registry import kinds
+
+    return sorted(set(kinds()) - set(found))
+
+
 def write(line: str) -> None:
     """Print a line."""
     sys.stdout.write(f"{line}\n")
@@ -76,7 +84,9 @@ def main() -> int:
         options.json.write_text(json.dumps(found, indent=1), encoding="utf-8")
     slow = [kind for kind, row in found.items() if row["moving_fps"] < LEAST_FPS]
     write(f"slower than {LEAST_FPS} frames/s: {', '.join(slow) or 'none'}")
-    return 1 if slow else 0
+    missing = unmeasured(found)
+    write(f"not measured, for want of an example: {', '.join(missing) or 'none'}")
+    return 1 if slow or missing else 0
 
 
 if __name__ == "__main__":
