@@ -17,7 +17,8 @@ __all__ = ["judge_overlaps"]
 def judge_overlaps(clips: Sequence[Clip]) -> tuple[Finding, ...]:
     """Judge whether overlays on screen at the same time cover each other.
 
-    Cues of one kind are left to the review of the outline, which warns about every overlap in time.
+    Cues of one kind that are put in one place are left to the review of the outline, which warns
+    about every overlap of theirs in time.
     What an overlay covers is the box around all it ever shows; handles do not count.
 
     Parameters
@@ -36,7 +37,8 @@ def judge_overlaps(clips: Sequence[Clip]) -> tuple[Finding, ...]:
     for earlier, later in combinations(ordered, 2):
         together = min(earlier.first_frame + earlier.stage.frames,
                        later.first_frame + later.stage.frames) - later.first_frame  # fmt: skip
-        if earlier.kind == later.kind or together <= 0:
+        alike = (earlier.kind, earlier.stage.place) == (later.kind, later.stage.place)
+        if alike or together <= 0:
             continue
         for clip in (earlier, later):
             if clip.cue not in boxes:

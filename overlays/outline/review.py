@@ -55,13 +55,13 @@ def review_outline(
 
 
 def review_timing(outline: Outline, problems: Problems) -> None:
-    """Report gaps between beats, and cues of one kind that overlap."""
+    """Report gaps between beats, and cues of one kind that overlap and are put in one place."""
     for first, second in itertools.pairwise(outline.beats):
         _report_gap(outline, first, second, problems)
-    by_kind: dict[str, list[Cue]] = {}
+    alike: dict[tuple[str, str], list[Cue]] = {}
     for cue in outline.cues:
-        by_kind.setdefault(cue.kind, []).append(cue)
-    for cues in by_kind.values():
+        alike.setdefault((cue.kind, repr(cue.options.get("place"))), []).append(cue)
+    for cues in alike.values():
         for earlier, later in itertools.pairwise(cues):
             over = earlier.first_frame + earlier.frames - later.first_frame
             if over > 0:
@@ -71,7 +71,7 @@ def review_timing(outline: Outline, problems: Problems) -> None:
                     f"{_seconds(outline, over)} from {outline.timebase.label(later.first_frame)}.",
                     file=outline.file,
                     line=later.line,
-                    remedy="Shorten the first, or begin the second later.",
+                    remedy="Shorten the first, begin the second later, or give it another place.",
                 )
 
 

@@ -43,3 +43,13 @@ def test_overlays_put_apart_are_not_told() -> None:
     both_high = replace(low, stage=replace(low.stage, place="head"))
     (found,) = judge_overlaps([both_high, high])
     assert "place" in found.remedy
+
+
+def test_two_cards_of_one_kind_may_stand_together_in_two_places() -> None:
+    """One at the head, one at the foot: nothing is told; two places that meet are told."""
+    first, second = clip("lower_third", "first", 900_000), clip("lower_third", "second", 900_010)
+    high = replace(second, stage=replace(second.stage, place="head-right"))
+    assert judge_overlaps([first, high]) == ()
+    same_spot = replace(second, stage=replace(second.stage, place="foot-left"))
+    (found,) = judge_overlaps([first, same_spot])
+    assert found.cue == "second"

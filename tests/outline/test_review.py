@@ -53,6 +53,19 @@ def test_overlays_of_one_kind_should_not_overlap(tmp_path: Path) -> None:
     assert "0.20 s from 00:00:02:20" in problems.found[0].message
 
 
+def test_overlays_of_one_kind_in_two_places_may_overlap(tmp_path: Path) -> None:
+    """Where both are put is left to the check of what they draw; in one place they are told."""
+    script = (
+        '## One\n```beat\nlength = "9 s"\n```\nGo.\n'
+        '```cue lower_third\nlength = "3 s"\nplace = "head"\n```\n'
+        '```cue lower_third\nat = "2 s"\nlength = "3 s"\nplace = "{}"\n```\n'
+    )
+    assert _timing(tmp_path, script.format("foot")).found == []
+    problems = _timing(tmp_path, script.format("head"))
+    assert report(problems) == [("cues-overlap", 10)]
+    assert "another place" in problems.found[0].remedy
+
+
 def test_words_need_time_to_be_read(tmp_path: Path) -> None:
     """Eight words take 3 s at Ofcom's 160 a minute; a cue of 2 s is too short for them."""
     script = (
