@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Protocol
 
 from overlays.errors import LogError
+from overlays.logs.encoding import encoding_of
 
 __all__ = ["BLOCK", "HEAD", "LineSource", "TextLines", "TextSource", "cannot_read", "open_text"]
 
@@ -229,8 +230,16 @@ def open_text(path: Path, *, file: str, head: bytes, encoding: str | None) -> Te
     elif mark:
         found, guessed = dict(_MARKS)[mark], False
     else:
-        found, guessed = _encoding(head)
+        found, guessed = encoding_of(head)
     text = head[len(mark) :].decode(found, "replace")
+    if len(head) < HEAD and not text.strip("\ufeff \t\r\n"):
+        what = "only blank lines" if len(text) else "only a byte-order mark"
+        raise LogError(
+            f"the file is empty: it holds {what}.",
+            code="empty-log",
+            remedy="Copy it from the logger again, or leave the run out.",
+            file=file,
+        )
     if _is_binary(text):
         raise LogError(
             "this is not a text file, nor any other kind of log that is known.",
@@ -255,23 +264,6 @@ def _known(encoding: str, file: str) -> str:
             field="reading.encoding",
         ) from error
     return "utf-8" if name == "utf-8-sig" else name
-
-
-def _encoding(head: bytes) -> tuple[str, bool]:
-    """Tell the encoding of a file without a mark."""
-    even, odd = head[0:4096:2], head[1:4096:2]
-    if len(odd) > 1:
-        # Digits, letters and delimiters of UTF-16 have a zero byte beside each.
-        if odd.count(0) > 0.7 * len(odd) and even.count(0) < 0.1 * len(even):
-            return "utf-16-le", True
-        if even.count(0) > 0.7 * len(even) and odd.count(0) < 0.1 * len(odd):
-            return "utf-16-be", True
-    try:
-        # Not final: the head may end within a character.
-        codecs.getincrementaldecoder("utf-8")().decode(head)
-    except UnicodeDecodeError:
-        return "cp1252", True
-    return "utf-8", False
 
 
 def _is_binary(text: str) -> bool:
