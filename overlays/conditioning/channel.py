@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+import json
 
 import numpy as np
 
@@ -80,6 +81,8 @@ def _unit(log: Log, column: Column, key: str, spec: ChannelSpec) -> tuple[str, t
         same_dimension(spec.unit, spec.unit)  # raises if it is the session's unit that is unknown
         # A header says all sorts of things in brackets; what is no unit cannot contradict one.
         return spec.unit, ()
+    if not same and column.unsure:
+        return spec.unit, ()  # its last word is no unit after all
     if not same:
         raise LogError(
             f"column {column.name!r} is in {column.unit!r} by this log, but the session says "
@@ -92,7 +95,22 @@ def _unit(log: Log, column: Column, key: str, spec: ChannelSpec) -> tuple[str, t
     one = np.array([1.0, 2.0])
     if np.allclose(convert_array(one, column.unit, spec.unit), one, rtol=1e-12, atol=0.0):
         return spec.unit, ()
+    if column.unsure:
+        raise LogError(
+            f"column {column.name!r} seems to be in {column.unit!r} by its last word, but the "
+            f"session says {spec.unit!r}.",
+            code="unclear-unit",
+            remedy="Say which it is under [reading] in session.toml: "
+            f"{_pin(column.name, column.unit)} or {_pin(column.name, spec.unit)}.",
+            file=log.file,
+            line=log.header_line,
+        )
     return column.unit, (f"logged in {column.unit}",)
+
+
+def _pin(column: str, unit: str) -> str:
+    quoted = [json.dumps(text, ensure_ascii=False) for text in (column, unit)]
+    return f"units = {{ {quoted[0]} = {quoted[1]} }}"
 
 
 def _blanks(

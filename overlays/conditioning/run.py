@@ -117,9 +117,7 @@ def _check_words(log: Log, session: Session, test: str) -> None:
         return
     asked = {session.spec.channels[key].column for key in session.spec.tests[test].channels}
     used = {
-        column.written
-        for column in log.columns
-        if not asked.isdisjoint((column.name, column.written))
+        column.name for column in log.columns if not asked.isdisjoint((column.name, column.written))
     }
     for note in log.notes:
         if note.column in used:

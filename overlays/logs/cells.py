@@ -29,6 +29,8 @@ _SIGN = "[+\\-\N{MINUS SIGN}]?"
 def _shape(decimal: str) -> re.Pattern[str]:
     other = "," if decimal == "." else "."
     grouped = rf"[1-9]\d{{0,2}}(?:([{_GROUPS}{re.escape(other)}])\d{{3}}(?:\1\d{{3}})*)"
+    if decimal == ".":  # India groups the last three digits, then pairs (CLDR, en_IN)
+        grouped = rf"{grouped}|[1-9]\d?(?:,\d{{2}})+,\d{{3}}"
     mark = re.escape(decimal)
     return re.compile(rf"{_SIGN}(?:(?:{grouped}|\d+)(?:{mark}\d*)?|{mark}\d+){_EXPONENT}", re.ASCII)
 
@@ -100,6 +102,7 @@ def _finite(value: float) -> float | None:
 _DOT_IS_DECIMAL = re.compile(
     r"0*\.\d*|0+\d*\.\d*|\d*\.\d{0,2}|\d*\.\d{4,}|\d{4,}\.\d{3}|\d{1,3}(?:,\d{3})+\.\d*", re.ASCII
 )
+_PAIRS = re.compile(r"[1-9]\d?(?:,\d{2})+,\d{3}(?:\.\d*)?", re.ASCII)
 _DOT_GROUPS = re.compile(r"\d{1,3}(?:\.\d{3}){2,}", re.ASCII)
 _DOT_UNCLEAR = re.compile(r"\d{1,3}\.\d{3}", re.ASCII)
 _SWAP = str.maketrans(".,", ",.")
@@ -141,7 +144,9 @@ class DecimalVotes:
         if not (with_point or with_comma) or not is_numeric(cell):
             return
         swapped = mantissa.translate(_SWAP)
-        if mark or _DOT_IS_DECIMAL.fullmatch(mantissa) or _DOT_IS_DECIMAL.fullmatch(swapped):
+        if _PAIRS.fullmatch(mantissa):
+            self._vote(".")
+        elif mark or _DOT_IS_DECIMAL.fullmatch(mantissa) or _DOT_IS_DECIMAL.fullmatch(swapped):
             decimal = max(mantissa.rfind("."), mantissa.rfind(","))
             self._vote(mantissa[decimal])
         elif _DOT_GROUPS.fullmatch(mantissa) or _DOT_GROUPS.fullmatch(swapped):

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
 import numpy as np
+from numpy.typing import NDArray
 
 from overlays.errors import LogError
 from overlays.logs.names import ColumnName
@@ -20,6 +21,11 @@ __all__ = ["Clock", "counted_time", "numeric_time"]
 _PER_SECOND = {"s": 1, "ms": 10**3, "us": 10**6, "ns": 10**9}
 _SECONDS = {"min": 60, "h": 3600, "day": 86400}
 _SERIAL_ZERO = datetime(1899, 12, 30)  # noqa: DTZ001 (a spreadsheet knows no zone)
+_FROM_S, _TO_S = 9.4e8, 4.2e9
+"""Seconds since 1970, from 1999 to 2103: time counted from a start is never so long."""
+_EPOCH_NAME = re.compile(r"(?i)epoch|unix|posix")
+_SURE_ROWS = 3
+_TINY = 0.002
 _SERIALS = (20000.0, 80000.0)
 _ASKED_STEP = 5
 _DATE_NAME = re.compile(r"(?i)date|datum")
@@ -77,9 +83,11 @@ def numeric_time(
         If the numbers can be two things, such as seconds or milliseconds.
     """
     unit = pins.time_unit or column.unit
-    kind = pins.time_kind or ("elapsed" if unit else _kind(values, column))
+    kind = pins.time_kind or (_kind_with(values, unit) if unit else _kind(values, column))
     if kind == "serial day":
         return _serial(values, notes, line)
+    if kind == "share of a day":
+        return _share_of_day(values, notes, line)
     if kind == "since 1970":
         return _since_1970(values, unit, notes, line)
     if kind == "unclear":
@@ -110,23 +118,54 @@ def counted_time(n: int, rate_hz: float, notes: NoteBook, *, source: str) -> Clo
 def _kind(values: FloatArray, column: ColumnName) -> str:
     """Tell seconds from spreadsheet days and from seconds since 1970, by size and steps."""
     low, high = float(values.min()), float(values.max())
-    if _SERIALS[0] <= low and high <= _SERIALS[1]:
-        if _DATE_NAME.search(column.name):
-            return "serial day"
-        fractions = values != np.floor(values)
-        if not fractions.any():
-            return "elapsed"
-        # Spreadsheet days are whole milliseconds once multiplied out, cut at ten decimals or so;
-        # seconds have few decimals, and multiplied by 86400 they are whole too.
-        millis = values * 86_400_000.0
-        whole = np.abs(millis - np.round(millis)) < 0.02
-        short = np.abs(values * 1000 - np.round(values * 1000)) < 1e-6
-        if whole.all() and not short[fractions].all():
-            return "serial day"
-        return "elapsed" if not short.all() else "unclear"
-    if low >= 9.4e8 and high <= 4.2e9 and (values != np.floor(values)).any():
-        return "since 1970"
-    return "since 1970" if low >= 9.4e11 else "elapsed"
+    whole = bool((values == np.floor(values)).all())
+    kind = "elapsed"
+    if low > 0 and high < 1 and len(values) >= _SURE_ROWS and _are_shares(values):
+        kind = "share of a day"
+    elif _SERIALS[0] <= low and high <= _SERIALS[1]:
+        if _DATE_NAME.search(column.name) or (not whole and _are_days(values)):
+            kind = "serial day"
+        elif not whole and _are_short(values).all():
+            kind = "unclear"
+    elif low >= _FROM_S:
+        named = bool(_EPOCH_NAME.search(column.name))
+        since = named or low >= 1000 * _FROM_S or (high <= _TO_S and not whole)
+        kind = "since 1970" if since else kind
+    return kind
+
+
+def _kind_with(values: FloatArray, unit: str) -> str:
+    """Tell elapsed time from time since 1970 where the unit is stated: by size, decades apart."""
+    per = _PER_SECOND.get(unit)
+    if per is None:
+        return "elapsed"
+    since = float(values.min()) >= _FROM_S * per and float(values.max()) <= _TO_S * per
+    return "since 1970" if since else "elapsed"
+
+
+def _are_days(values: FloatArray) -> bool:
+    """Say whether numbers are whole milliseconds once multiplied out from days.
+
+    Spreadsheets cut them at ten decimals or so; seconds have few decimals, and multiplied by 86400
+    they are whole too.
+    """
+    millis = values * 86_400_000.0
+    whole = np.abs(millis - np.round(millis)) < 0.02
+    fractions = values != np.floor(values)
+    return bool(whole.all() and not _are_short(values)[fractions].all())
+
+
+def _are_shares(values: FloatArray) -> bool:
+    """Say whether numbers below 1 are times of day rather than seconds: by their tiny steps.
+
+    Sixtieths of a second make whole milliseconds of a day too, so that alone does not tell.
+    """
+    steps = np.abs(np.diff(values))
+    return bool((steps > 0).any() and np.median(steps[steps > 0]) < _TINY and _are_days(values))
+
+
+def _are_short(values: FloatArray) -> NDArray[np.bool_]:
+    return np.asarray(np.abs(values * 1000 - np.round(values * 1000)) < 1e-6)
 
 
 def _serial(values: FloatArray, notes: NoteBook, line: int | None) -> Clock:
@@ -136,6 +175,17 @@ def _serial(values: FloatArray, notes: NoteBook, line: int | None) -> Clock:
     return Clock((millis - millis[0]) / 1000.0, None, began)
 
 
+def _share_of_day(values: FloatArray, notes: NoteBook, line: int | None) -> Clock:
+    """Read times of day as a spreadsheet stores them; past midnight they begin again at 0."""
+    passed = np.concatenate(([0], np.cumsum(np.diff(values) < -0.5)))
+    over = f"; passes midnight {int(passed[-1])} times, counted on" if passed[-1] > 1 else ""
+    over = "; passes midnight once, counted on" if passed[-1] == 1 else over
+    said = f"time read as shares of a day, as spreadsheets keep times of day{over}"
+    notes.say(said, line=line)
+    millis = np.round((values + passed) * 86_400_000.0)
+    return Clock((millis - millis[0]) / 1000.0, None, None)
+
+
 def _since_1970(values: FloatArray, unit: str | None, notes: NoteBook, line: int | None) -> Clock:
     size = float(np.abs(values).max())
     if unit is None:
@@ -143,7 +193,11 @@ def _since_1970(values: FloatArray, unit: str | None, notes: NoteBook, line: int
     notes.say(f"time read as {unit} since 1970", line=line)
     per = _PER_SECOND.get(unit, 1)
     began = datetime.fromtimestamp(float(values[0]) / per, UTC).replace(tzinfo=None)
-    return Clock((values - values[0]) / per, unit, began)
+    elapsed = (values - values[0]) / per
+    if per == 1 and (values != np.floor(values)).any():
+        # So far from 1970 a double is only good to a quarter of a microsecond.
+        elapsed = np.round(elapsed, 6)
+    return Clock(elapsed, unit, began)
 
 
 def _assumed_unit(
@@ -172,7 +226,8 @@ def _assumed_unit(
 
 def _asks(column: ColumnName, file: str, line: int | None, other: str, pin: str) -> LogError:
     return LogError(
-        f"the time column {column.written!r} states no unit; it may hold seconds or {other}.",
+        f"the time column{f' {column.written!r}' if column.written else ''} states no unit; it may "
+        f"hold seconds or {other}.",
         code="unclear-time-unit",
         remedy=f"Say which with {pin} under [reading] in session.toml.",
         file=file,

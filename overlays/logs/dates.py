@@ -10,16 +10,16 @@ from numpy.typing import NDArray
 
 from overlays.errors import LogError
 from overlays.logs.clock import Clock
+from overlays.logs.dayorder import by_order, days_of, mixed_stamps
 from overlays.logs.notes import NoteBook
-from overlays.logs.stamps import NO_ZONE, NS, Stamps
+from overlays.logs.stamps import NO_ZONE, NS, Stamps, dotted_clocks
 from overlays.model.session import ReadingPins
 
 __all__ = ["stamped_time"]
 
 _DAY_S = 86400
-_ORDERS = {"day first": (2, 1, 0), "month first": (2, 0, 1), "year first": (0, 1, 2)}
-"""Where year, month and day stand among the three numbers."""
-_MONTH_DAYS = np.array([0, 31, 29, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31])
+_MONTH = 28
+_SUNDAY = 6
 
 Days = NDArray[np.int64]
 
@@ -58,21 +58,29 @@ def stamped_time(
     LogError
         If the stamps can be read in two ways that give different times.
     """
+    if clocks is not None:
+        clocks = dotted_clocks(clocks) or clocks
+    elif (dotted := dotted_clocks(stamps)) is not None and _are_times(stamps, pins, file, line):
+        stamps = dotted
+        notes.say("time read as hours.minutes.seconds", line=line)
     clock_ns = _clock_ns(clocks or stamps, pins, file, line)
     zones = stamps.zone_min if clocks is None else clocks.zone_min
     dated = bool((stamps.date[:, 0] >= 0).all())
     if not dated:
         if (stamps.date[:, 0] >= 0).any():
-            raise _mixed("some stamps have a date and some have none", file, line)
+            raise mixed_stamps("some stamps have a date and some have none", file, line)
         seconds = _over_midnight(clock_ns, notes, line)
         return Clock(seconds, None, None)
-    days = _days(stamps, pins, notes, file=file, line=line)
+    days = days_of(stamps, clock_ns, pins, notes, file=file, line=line)
+    if clocks is not None and (days == days[0]).all():
+        passed = _midnights(clock_ns, notes, line)  # the date is that of the beginning
+        days = days + passed
     local_ns = (days - days[0]) * (_DAY_S * NS) + clock_ns
     began = datetime(1970, 1, 1) + timedelta(days=int(days[0]))  # noqa: DTZ001 (as written)
     began += timedelta(microseconds=int(clock_ns[0]) // 1000)
     if (zones != NO_ZONE).any():
         if (zones == NO_ZONE).any():
-            raise _mixed("some stamps have a zone and some have none", file, line)
+            raise mixed_stamps("some stamps have a zone and some have none", file, line)
         if (zones != zones[0]).any():
             notes.say("stamps of several zones, brought to one", line=line)
         local_ns = local_ns - zones.astype(np.int64) * (60 * NS)
@@ -81,6 +89,7 @@ def stamped_time(
         notes.say(f"stamps read as local time in {pins.zone}", line=line)
     else:
         local_ns = _over_repeated_hour(local_ns, notes, line)
+        _ask_for_skipped_hour(local_ns, began, file, line)
     return Clock((local_ns - local_ns[0]) / NS, None, began)
 
 
@@ -91,6 +100,9 @@ def _clock_ns(stamps: Stamps, pins: ReadingPins, file: str, line: int | None) ->
         return clock
     first = clock // (3600 * NS)
     fields = pins.time_fields or ("minutes:seconds" if (first > 23).any() else None)
+    back = np.flatnonzero(np.diff(clock) < 0)
+    if fields is None and back.size and ((first[back] == 23) & (first[back + 1] == 0)).all():
+        fields = "hours:minutes"  # minutes would go on to 59
     if fields is None:
         raise LogError(
             "the time has two fields, which can be hours and minutes or minutes and seconds.",
@@ -105,13 +117,38 @@ def _clock_ns(stamps: Stamps, pins: ReadingPins, file: str, line: int | None) ->
 
 def _over_midnight(clock_ns: Days, notes: NoteBook, line: int | None) -> NDArray[np.float64]:
     """Go on counting where the time of day starts again: a step back of more than half a day."""
-    steps = np.diff(clock_ns)
-    passed = (steps < -(_DAY_S // 2) * NS) & (clock_ns[1:] >= 0)
-    if passed.any():
-        notes.say(f"passes midnight {_times(int(passed.sum()))}; counted on", line=line)
-    days = np.concatenate(([0], np.cumsum(passed)))
+    days = _midnights(clock_ns, notes, line)
     clock_ns = _over_repeated_hour(clock_ns + days * (_DAY_S * NS), notes, line)
     return np.asarray((clock_ns - clock_ns[0]) / NS)
+
+
+def _midnights(clock_ns: Days, notes: NoteBook, line: int | None) -> Days:
+    """Count the midnights that were passed before each row."""
+    passed = np.diff(clock_ns) < -(_DAY_S // 2) * NS
+    if passed.any():
+        notes.say(f"passes midnight {_times(int(passed.sum()))}; counted on", line=line)
+    return np.concatenate(([0], np.cumsum(passed)))
+
+
+def _are_times(stamps: Stamps, pins: ReadingPins, file: str, line: int | None) -> bool:
+    """Say whether stamps such as 10.11.12 are times of day rather than dates, or ask."""
+    if pins.time_fields == "hours:minutes:seconds":
+        return True
+    days = by_order(stamps, pins.date_order or "day first")
+    if days is None:
+        return True
+    steps = np.diff(days)
+    # Whole months from row to row: the days stand still, which seconds would not do either.
+    if pins.date_order or not (steps > 0).any() or steps[steps > 0].min() < _MONTH:
+        return False
+    raise LogError(
+        "the time can be read as dates, or as hours, minutes and seconds between points.",
+        code="unclear-time-fields",
+        remedy='Say which with time_fields = "hours:minutes:seconds" or date_order = "day first" '
+        "under [reading] in session.toml.",
+        file=file,
+        line=line,
+    )
 
 
 def _times(n: int) -> str:
@@ -139,61 +176,35 @@ def _over_repeated_hour(local_ns: Days, notes: NoteBook, line: int | None) -> Da
     return np.asarray(local_ns + np.concatenate(([0], np.cumsum(back))) * (3600 * NS))
 
 
-def _days(
-    stamps: Stamps, pins: ReadingPins, notes: NoteBook, *, file: str, line: int | None
-) -> Days:
-    """Return days since 1970, in the one order that the whole file allows."""
-    named = stamps.date[:, 1] > 100
-    if (stamps.four_digits != stamps.four_digits[0]).any() or (named != named[0]).any():
-        raise _mixed("the dates are written in several ways", file, line)
-    orders = [pins.date_order] if pins.date_order else _possible_orders(stamps)
-    fits = {order: days for order in orders if (days := _by_order(stamps, order)) is not None}
-    if not fits:
-        raise _mixed("no order of day, month and year makes dates of all rows", file, line)
-    if len(fits) > 1:
-        first, *others = fits.values()
-        if any((days - days[0] != first - first[0]).any() for days in others):
-            raise LogError(
-                f"the dates can be read {' or '.join(fits)}, and no row decides.",
-                code="unclear-date-order",
-                remedy='Say which with date_order = "day first" (or "month first") under '
-                "[reading] in session.toml.",
-                file=file,
-                line=line,
-            )
-        notes.say(f"dates can be read {' or '.join(fits)}; the times are the same", line=line)
-    elif orders[0] != "year first":
-        notes.say(f"dates read {next(iter(fits))}", line=line)
-    return next(iter(fits.values()))
+def _ask_for_skipped_hour(local_ns: Days, began: datetime, file: str, line: int | None) -> None:
+    """Ask where the clock leaps by an hour, on a full hour, on a night when clocks are set forward.
 
-
-def _possible_orders(stamps: Stamps) -> list[str]:
-    if stamps.four_digits[0] == 0:
-        return ["year first"]
-    if stamps.date[0, 1] > 100 or (stamps.mark == ord(".")).all():
-        # Dots are for day.month.year (DIN 5008); nobody writes month.day.year.
-        fits = _by_order(stamps, "day first") is not None
-        return ["day first"] if fits else ["month first"]
-    # A year of two digits in front goes with hyphens only (CLDR's short dates, from memory).
-    short = stamps.four_digits[0] < 0 and (stamps.mark == ord("-")).all()
-    return ["day first", "month first", *(["year first"] if short else [])]
-
-
-def _by_order(stamps: Stamps, order: str) -> Days | None:
-    """Return days since 1970, or None if some row is no date in this order."""
-    year, month, day = (stamps.date[:, i].astype(np.int64) for i in _ORDERS[order])
-    month = np.where(month > 100, month - 100, month)
-    if (month < 1).any() or (month > 12).any() or (day < 1).any() or (day > 31).any():
-        return None
-    if (day > _MONTH_DAYS[month]).any() or (year > 9999).any():
-        return None
-    if stamps.four_digits[0] < 0:
-        year = year + np.where(year < 70, 2000, 1900)
-    months = ((year - 1970) * 12 + month - 1).astype("datetime64[M]")
-    dates = months.astype("datetime64[D]") + (day - 1)
-    if (dates.astype("datetime64[M]") != months).any():  # 29 February of a common year
-        return None
-    return np.asarray(dates.astype(np.int64))
+    Raises
+    ------
+    LogError
+        If it does: the rows may have paused for an hour, or gone on at their pace.
+    """
+    steps = np.diff(local_ns)
+    ahead = np.sort(steps[steps > 0])
+    if not ahead.size:
+        return
+    usual = float(ahead[(len(ahead) - 1) // 2])
+    leaps = np.flatnonzero(np.abs(steps - 3600 * NS - usual) <= 0.5 * usual)
+    if usual >= 1800 * NS or len(leaps) != 1:
+        return
+    after = began + timedelta(microseconds=int(local_ns[leaps[0] + 1] - local_ns[0]) // 1000)
+    past_hour_s = 60 * after.minute + after.second + after.microsecond / 1e6
+    if after.weekday() != _SUNDAY or after.hour > 3 or past_hour_s >= usual / NS:
+        return
+    raise LogError(
+        f"the clock leaps ahead by an hour to {after:%Y-%m-%d %H:%M:%S}: summer time may have "
+        "begun, or the logger paused.",
+        code="unclear-hour",
+        remedy='Say zone = "Europe/Vienna" (or the logger\'s own) under [reading] in '
+        'session.toml, or zone = "UTC" if it paused.',
+        file=file,
+        line=line,
+    )
 
 
 def _out_of_zone(
@@ -227,13 +238,3 @@ def _out_of_zone(
 def _offset_s(moment: datetime, rules: ZoneInfo, *, fold: int) -> int:
     offset = moment.replace(tzinfo=rules, fold=fold).utcoffset()
     return 0 if offset is None else int(offset.total_seconds())
-
-
-def _mixed(what: str, file: str, line: int | None) -> LogError:
-    return LogError(
-        f"{what}.",
-        code="mixed-stamps",
-        remedy="Export the log with one way of writing the time, or name another time_column.",
-        file=file,
-        line=line,
-    )

@@ -17,6 +17,7 @@ from overlays.logs.dialect import (
 from overlays.logs.gather import gather_rows
 from overlays.logs.header import Header, find_header, no_rows
 from overlays.logs.lines import join_quoted, split
+from overlays.logs.names import called
 from overlays.logs.notes import NoteBook
 from overlays.logs.paired import paired_table
 from overlays.logs.rowplan import RowPlan
@@ -120,7 +121,7 @@ def _table(
         n=rows.n,
         line_of=rows.line_of,
         breaks=rows.breaks,
-        rate_hz=layout.header.rate_hz,
+        rate_hz=layout.rate_hz,
         header_line=layout.header.line,
     )
 
@@ -153,7 +154,13 @@ class _Layout:
             required,
             repeats[0] if repeats else (),
             repeats,
+            tuple(called(self.header.columns)),
         )
+
+    @property
+    def rate_hz(self) -> float | None:
+        """The sampling rate that the preamble states."""
+        return self.header.rate.hz(self.decimal) if self.header.rate else None
 
 
 def _look(source: LineSource, pins: ReadingPins) -> _Layout:
@@ -175,7 +182,16 @@ def _look(source: LineSource, pins: ReadingPins) -> _Layout:
     ]
     decimal = pins.decimal or _decimal(source, rows, shape)
     columns = [[row[j] for row in rows] for j in range(shape.cells)]
-    time = choose_time(header.columns, columns, decimal, pins, file=source.file, line=header.line)
+    stated = header.rate is not None and header.rate.hz(decimal) is not None
+    time = choose_time(
+        header.columns,
+        columns,
+        decimal,
+        pins,
+        stated_rate=stated,
+        file=source.file,
+        line=header.line,
+    )
     kinds = tuple(map(cell_kind, columns))
     return _Layout(shape, decimal, header, time, kinds)
 
@@ -203,20 +219,28 @@ def _say(layout: _Layout, notes: NoteBook) -> None:
     """Write down what was assumed of the header and the columns."""
     header = layout.header
     if header.line is None:
-        notes.say("no line of column names; columns are numbered")
+        more = f" to 'column {len(header.columns)}'" if len(header.columns) > 1 else ""
+        notes.say(f"no line of column names; the columns are called 'column 1'{more}")
     else:
         notes.say("column names", line=header.line)
     if header.has_units:
         notes.say("a row of units follows the names", line=header.line)
     if header.skipped:
         first, last = header.skipped[0], header.skipped[-1]
-        many = f"{len(header.skipped)} lines above the data passed over, up to line {last}"
-        notes.say("passed over" if first == last else many, line=first)
+        lines = f"{len(header.skipped)} lines above the data passed over, up to line {last}"
+        notes.say("passed over" if first == last else lines, line=first)
+    extra = len(header.repeats[0]) - len(header.columns) if header.repeats else 0
+    if extra > 0 and not header.repeats[0][-1]:
+        many = "a delimiter" if extra == 1 else f"{extra} delimiters"
+        notes.say(f"the names end in {many} more than the rows; left out", line=header.line)
     for column in header.columns:
-        if column.unit and column.unit not in column.written:
+        if column.last_word and not column.named_time:
+            said = f"unit of {column.name!r} taken from its last word: {column.unit}"
+            notes.say(said, line=header.line)
+        elif column.unit and column.unit not in column.written:
             notes.say(f"unit of {column.name!r} is {column.unit}", line=header.line)
     for j, kind in enumerate(layout.kinds):
         if kind not in _NUMBERS and j not in layout.time.places:
-            name = header.columns[j].written or f"column {j + 1}"
+            name = called(header.columns)[j]
             what = "words" if kind == "words" else "dates or times"
             notes.say(f"column {name!r} holds {what}; left out", line=header.line)

@@ -60,7 +60,9 @@ def find_shape(lines: Sequence[str], delimiters: Iterable[str] = _PREFERENCE) ->
         count, times = max(lengths.items(), key=lambda item: (item[1], item[0]))
         # A single column is what a wrong delimiter sees, so it counts for less.
         fit = sum(
-            sum(map(is_value, cells)) / len(cells) for cells in rows if len(cells) == count
+            sum(map(is_value, cells[:count])) / count
+            for cells in rows
+            if len(cells) >= count and not any(cells[count:])
         ) * (1.0 if count > 1 else 0.25)
         if times and (best is None or fit > best[0] * 1.001):
             best = (fit, Shape(delimiter, count))

@@ -2,26 +2,25 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 from overlays.errors import LogError
-from overlays.logs.cells import is_missing
+from overlays.logs.cells import is_missing, is_numeric
 from overlays.logs.dialect import Shape, is_value
+from overlays.logs.fitting import fitted
 from overlays.logs.lines import split
-from overlays.logs.names import ColumnName, column_name, is_time_unit, is_unit, unit_text
-from overlays.logs.stamps import is_stamp
+from overlays.logs.names import ColumnName, column_name, without_series
+from overlays.logs.statedrate import StatedRate, find_rate
+from overlays.logs.unitwords import is_time_unit, is_unit, unit_text
 
 __all__ = ["Header", "find_header", "no_rows"]
 
 _SEARCHED = 200
 _JUDGED = 40
 _RULERS = 2
-_RATE = re.compile(
-    r"(?i)(?:rate|frequency|frequenz|freq|abtastrate|sampling)\D{0,24}?"
-    r"(?P<value>\d{1,9}(?:[.,]\d{1,6})?)\s*(?P<unit>kHz|Hz|S/s|Sa/s|sps|samples/s|1/s|/s)"
-)
+_LONGEST_NAME = 40
+_UNIT_LABELS = {"unit", "units", "einheit", "einheiten", "unité", "unidad", "enhet", "単位"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,8 +39,8 @@ class Header:
         Cells of the names and unit lines, to know them again further down.
     has_units : bool
         Whether there is a unit row.
-    rate_hz : float or None
-        A sampling rate that the preamble states.
+    rate : StatedRate or None
+        How fast the logger ran, where the preamble says so.
     skipped : tuple of int
         Lines above the data that were passed over.
     """
@@ -51,7 +50,7 @@ class Header:
     columns: tuple[ColumnName, ...]
     repeats: tuple[tuple[str, ...], ...]
     has_units: bool
-    rate_hz: float | None
+    rate: StatedRate | None
     skipped: tuple[int, ...]
 
 
@@ -97,10 +96,12 @@ def find_header(
     names = list(cut[names_at]) if names_at is not None else []
     units = list(cut[units_at]) if units_at is not None else []
     rows = [row for row in cut[first : first + 20] if len(row) == shape.cells]
-    names = _fitted(names, rows, shape, line=(names_at or 0) + 1, file=file)
-    columns = tuple(
-        column_name(name, unit=unit_text(units[i]) if i < len(units) else None)
-        for i, name in enumerate(names)
+    if names and first - 1 not in (names_at, units_at):
+        names = _time_below(cut[first - 1], names)
+    line = (names_at or 0) + 1
+    names = fitted(names, rows, shape, text=lines[line - 1], line=line, file=file)
+    columns = without_series(
+        [column_name(name, unit=_unit_of(units, i)) for i, name in enumerate(names)]
     )
     used = {first, names_at, units_at}
     return Header(
@@ -109,9 +110,23 @@ def find_header(
         columns=columns,
         repeats=tuple(tuple(cut[i]) for i in (names_at, units_at) if i is not None),
         has_units=units_at is not None,
-        rate_hz=_stated_rate(lines[:first]),
+        rate=find_rate(lines[:first]),
         skipped=tuple(i + 1 for i in range(first) if i not in used and any(cut[i])),
     )
+
+
+def _unit_of(units: Sequence[str], place: int) -> str | None:
+    if place >= len(units) or units[place].lower() in _UNIT_LABELS:
+        return None
+    return unit_text(units[place])
+
+
+def _time_below(row: Sequence[str], names: list[str]) -> list[str]:
+    """Take the name of the time from a line of its own, below names that begin with a label."""
+    there = [cell for cell in row if cell]
+    if len(there) != 1 or len(names) < 2 or not column_name(there[0]).named_time:
+        return names
+    return names if _names_time(names) else [there[0], *names[1:]]
 
 
 def _first_row(cut: Sequence[list[str]], start: int, cells: int) -> int | None:
@@ -132,11 +147,19 @@ def _first_row(cut: Sequence[list[str]], start: int, cells: int) -> int | None:
         return None
     # Rows with an unreadable cell may come before: they begin with a value, as names do not.
     leftmost = next(j for j in range(cells) if j not in texts)
+    filled = [j for j, cell in enumerate(cut[first]) if cell]
     for i in reversed(there[: there.index(first)]):
-        if not (is_value(cut[i][leftmost]) and _value_share(cut[i], texts) >= 0.5):
+        begins = is_value(cut[i][leftmost]) and _value_share(cut[i], texts) >= 0.5
+        # Lines of a preamble may stand beside the data; names have no fractions among them.
+        beside = len(filled) > 1 and all(_is_fraction(cut[i][j]) for j in filled)
+        if not (begins or beside):
             break
         first = i
     return first
+
+
+def _is_fraction(cell: str) -> bool:
+    return is_numeric(cell) and ("." in cell or "," in cell)
 
 
 def _value_share(row: Sequence[str], texts: set[int]) -> float:
@@ -194,11 +217,33 @@ def _names_and_units(
     cut: Sequence[list[str]], above: Sequence[int]
 ) -> tuple[int | None, int | None]:
     """Tell names from units; above the units there must be names for all of them."""
+    if len(above) > 1 and _in_brackets(cut[above[-2]]) and not _in_brackets(cut[above[-1]]):
+        further = len(above) > 2 and _names_time(cut[above[-3]])
+        if _names_time(cut[above[-1]]) or not further:
+            return above[-1], above[-2]  # the units stand above the names
     for k in range(len(above) - 1, 0, -1):
         names, units = cut[above[k - 1]], cut[above[k]]
         if _are_units(units) and sum(map(bool, names)) >= sum(map(bool, units)):
-            return above[k - 1], above[k]
-    return (above[-1], None) if above else (None, None)
+            return _of_two(cut, above[:k]), above[k]
+    return (_of_two(cut, above), None) if above else (None, None)
+
+
+def _of_two(cut: Sequence[list[str]], above: Sequence[int]) -> int:
+    """Choose the nearest line of names, or the one above it where only that names the time."""
+    if len(above) > 1 and not _names_time(cut[above[-1]]):
+        further = cut[above[-2]]
+        if _names_time(further) and sum(map(bool, further)) >= sum(map(bool, cut[above[-1]])):
+            return above[-2]
+    return above[-1]
+
+
+def _names_time(row: Sequence[str]) -> bool:
+    return any(column_name(cell).named_time for cell in row if cell)
+
+
+def _in_brackets(row: Sequence[str]) -> bool:
+    there = [cell for cell in row if cell]
+    return bool(there) and all(cell[0] in "[({（" and cell[-1] in "])}）" for cell in there)
 
 
 def _are_units(row: Sequence[str]) -> bool:
@@ -210,51 +255,12 @@ def _are_units(row: Sequence[str]) -> bool:
     there = [cell for cell in row if cell]
     if not there:
         return False
-    if all(cell[0] in "[(" and cell[-1] in "])" for cell in there):
+    if _in_brackets(row):
         return True
+    if row[0].lower() in _UNIT_LABELS and len(there) > 1:
+        return sum(map(is_unit, there[1:])) * 2 >= len(there) - 1
     timed = any(map(is_time_unit, there)) or not row[0] or row[0] == "-"
     return timed and sum(map(is_unit, there)) * 2 >= len(there)
-
-
-def _fitted(
-    names: list[str], rows: Sequence[list[str]], shape: Shape, *, line: int, file: str
-) -> list[str]:
-    """Bring the names to the number of cells of a row, or say that they do not fit."""
-    while len(names) > shape.cells and not names[-1]:
-        names.pop()
-    missing = shape.cells - len(names)
-    if not names or missing == 0:
-        return names or [""] * shape.cells
-    row = rows[0]
-    if missing > 0 and not any(cell for row in rows for cell in row[len(names) :]):
-        return names + [""] * missing  # rows end in delimiters, the names do not
-    if missing == 1 and names[0] and _is_numbered(rows):
-        return ["", *names]  # the rows are numbered, and the number has no name
-    if missing == 1 and shape.delimiter == " " and is_stamp(row[0]) and is_stamp(row[1]):
-        return [names[0], f"{names[0]} (time of day)", *names[1:]]
-    doubled = shape.delimiter == "," and shape.cells == 2 * len(names)
-    hint = (
-        "The comma seems to be both delimiter and decimal mark: export with another delimiter. "
-        if doubled
-        else ""
-    )
-    raise LogError(
-        f"the rows have {shape.cells} cells, but there are {len(names)} column names.",
-        code="names-do-not-fit",
-        remedy=f"{hint}Give every column a name, or say which line has the names with "
-        "header_line under [reading] in session.toml.",
-        file=file,
-        line=line,
-    )
-
-
-def _is_numbered(rows: Sequence[list[str]]) -> bool:
-    """Say whether the first cells count from 0 or from 1."""
-    firsts = [row[0] for row in rows]
-    return len(firsts) > 1 and firsts in (
-        [str(i) for i in range(len(firsts))],
-        [str(i + 1) for i in range(len(firsts))],
-    )
 
 
 def no_rows(lines: Sequence[str], delimiter: str | None, file: str) -> LogError:
@@ -265,20 +271,17 @@ def no_rows(lines: Sequence[str], delimiter: str | None, file: str) -> LogError:
         for mark in (delimiter or "\t;|,")
         if mark in line
     )
-    names = next((row for row in cut if sum(map(bool, row)) > 1), [])
-    found = f"columns {', '.join(map(repr, names[:20]))}, but no data rows" if names else ""
+    # Lines of a preamble have fewer cells than the names, and the units stand below those.
+    rows = [row for row in cut if sum(map(bool, row)) > 1]
+    names = max(rows, key=lambda row: sum(map(bool, row)), default=[])
+    there = [line.strip() for line in lines[:_SEARCHED] if line.strip()]
+    if not names and len(there) == 1 and len(there[0]) < _LONGEST_NAME:
+        names = [there[0].strip("\ufeff\"' ")]
+    listed = ", ".join(repr(name) for name in names[:20] if name)
+    found = f"column{'s' if len(names) > 1 else ''} {listed}, but no data rows"
     return LogError(
-        f"{found or 'no rows of numbers were found'}.",
+        f"{found if names else 'no data rows: no rows of numbers were found'}.",
         code="no-data-rows",
         remedy="A log is lines of numbers under a line of names; check what the logger wrote.",
         file=file,
     )
-
-
-def _stated_rate(lines: Sequence[str]) -> float | None:
-    for line in lines:
-        match = _RATE.search(line[:200])
-        if match:
-            value = float(match["value"].replace(",", "."))
-            return value * (1000.0 if match["unit"].lower() == "khz" else 1.0)
-    return None

@@ -3,45 +3,27 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
-from overlays.errors import UnitError
-from overlays.units import same_dimension
+from overlays.logs.unitwords import TIME_UNIT, split_unit
 
-__all__ = ["TIME_UNITS", "ColumnName", "column_name", "is_time_unit", "is_unit", "unit_text"]
+__all__ = ["ColumnName", "called", "column_name", "without_series"]
 
-TIME_UNITS = {
-    "s": ("s", "sec", "secs", "second", "seconds", "sek", "sekunden"),
-    "ms": ("ms", "msec", "millis", "millisecond", "milliseconds", "millisekunden"),
-    "us": ("us", "µs", "μs", "usec", "micros", "microsecond", "microseconds"),
-    "ns": ("ns", "nsec", "nanos", "nanosecond", "nanoseconds"),
-    "min": ("min", "mins", "minute", "minutes", "minuten"),
-    "h": ("h", "hr", "hrs", "hour", "hours", "std", "stunden"),
-    "day": ("d", "day", "days", "tage"),
-}
-"""The units of a time column, and how headers write them."""
-
-_TIME_UNIT = {word: unit for unit, words in TIME_UNITS.items() for word in words}
-_BRACKETS = re.compile(
-    r"(?P<name>[^\[\](){}]*[^\[\](){}\s])?\s*[\[({](?P<unit>[^\[\](){}]{0,24})[\])}]\s*"
-)
-_SLASH = re.compile(r"(?P<name>[^/]{0,60}\S)\s+(?:/|in)\s*(?P<unit>\S{1,16})")
-_TAIL = re.compile(r"(?P<name>.{0,60}\S)(?P<join>[\s_,]+)(?P<unit>[^\s_,]{1,10})")
-# A suffix counts as a unit only where it can hardly mean anything else: "_c" after a temperature
-# does, "_n" or "_nm" may be anything.
-_SUFFIXES = {
-    "°c": "degC", "degc": "degC", "°f": "degF", "degf": "degF", "kpa": "kPa", "hpa": "hPa",
-    "pa": "Pa", "bar": "bar", "mbar": "mbar", "psi": "psi", "rpm": "rpm", "mm": "mm", "kg": "kg",
-    "hz": "Hz", "khz": "kHz", "kn": "kN", "mv": "mV", "ma": "mA", "l/min": "l/min", "%": "%",
-    "n·m": "N·m", "n*m": "N*m", "lbf": "lbf", "°": "deg",
-}  # fmt: skip
+_TAIL = re.compile(r"(?P<name>.{0,60}\S)[\s_,]+(?P<word>[^\s_,]{1,10})")
 _TIME_NAME = re.compile(
-    r"(?i)(?:.*[\s_])?(?:t|time|zeit|tempo|temps|tiempo|elapsed|timestamp|time ?stamp|stamp|"
-    r"clock|date|datum|uhrzeit|datetime|date[ /_]?time|epoch|unix|millis|micros|seconds|sec|secs)"
+    r"(?i)(?:.*[\s_])?(?:t|ts|time|zeit|tempo|temps|tiempo|tid|tijd|czas|čas|aika|elapsed|timestamp|"
+    r"time ?stamp|stamp|zeitstempel|laufzeit|messzeit|horodatage|clock|date|datum|fecha|uhrzeit|"
+    r"heure|hora|ora|datetime|date[ /_]?(?:time|heure|hora)|datum[ /_]?(?:uhrzeit|zeit|tid)|epoch|"
+    r"unix|millis|micros|seconds|sec|secs|время|дата|時間|時刻|日時|経過時間|时间|日期|시간)"
     r"(?:[ _]?\d{1,2})?"
 )
-_COUNTS = ("s", "ms", "us", "ns")
-_ROW_NAME = re.compile(r"(?i)(?:#|no\.?|nr\.?|n|i|idx|index|row|sample|samples|sample ?no\.?|scan)")
+_ROW_NAME = re.compile(
+    r"(?i)(?:(?:sample|scan|row|record|point|measurement|lfd\.?|mess)?[ _]?"
+    r"(?:#|no\.?|nr\.?|n|i|idx|index|number|num|nummer|counter|№)|rows?|samples?|scans?|records?|"
+    r"messpunkt|punkt|échantillon|muestra|番号|序号|サンプル)"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,13 +35,17 @@ class ColumnName:
     written : str
         As the file has it, without surrounding spaces.
     name : str
-        Without a unit in brackets.
+        Without a unit in brackets or behind a stroke.
     unit : str or None
         The unit it states; a time unit in this project's spelling (see `TIME_UNITS`).
     named_time : bool
         Whether the name says time.
     named_row : bool
         Whether the name says row number.
+    last_word : bool
+        Whether the unit is the last word of the name.
+    unsure : bool
+        Whether that word could mean something else.
     """
 
     written: str
@@ -67,29 +53,8 @@ class ColumnName:
     unit: str | None
     named_time: bool
     named_row: bool
-
-
-def is_time_unit(text: str) -> bool:
-    """Say whether a text is a unit of time, with or without brackets."""
-    return (unit_text(text) or "").lower() in _TIME_UNIT
-
-
-def is_unit(text: str) -> bool:
-    """Say whether a text is a unit that is known; an empty one is not."""
-    text = text.strip().strip("[](){}").strip()
-    if not text:
-        return False
-    if text.lower() in _TIME_UNIT or text.lower() in _SUFFIXES or text in {"-", "1"}:
-        return True
-    try:
-        return same_dimension(text, text)
-    except UnitError:
-        return False
-
-
-def unit_text(text: str) -> str | None:
-    """Take a unit out of a unit row's cell, or of a header's brackets."""
-    return text.strip().strip("[](){}").strip() or None
+    last_word: bool = False
+    unsure: bool = False
 
 
 def column_name(cell: str, *, unit: str | None = None) -> ColumnName:
@@ -108,38 +73,80 @@ def column_name(cell: str, *, unit: str | None = None) -> ColumnName:
     ('N·m', 'ms', 'Temp °C')
     """
     written = " ".join(cell.split()).strip("\N{ZERO WIDTH NO-BREAK SPACE}\"' ")
-    name, stated = _split(written)
-    bare = _without_tail(name)
-    named_time = bool(_TIME_NAME.fullmatch(name) or _TIME_NAME.fullmatch(bare))
+    found = split_unit(written)
+    bare = _without_time_unit(found.name)
+    named_time = bool(_TIME_NAME.fullmatch(found.name) or _TIME_NAME.fullmatch(bare))
+    stated = found.unit
+    if stated is None and (tail := _TAIL.fullmatch(written)) and _TIME_NAME.fullmatch(tail["name"]):
+        stated = TIME_UNIT.get(tail["word"].lower())  # only a time is counted in minutes
     stated = unit or stated
-    if stated and (named_time or unit is None) and stated.lower() in _TIME_UNIT:
-        stated = _TIME_UNIT[stated.lower()]
-    if stated is None and named_time and name.lower() in _TIME_UNIT:
-        stated = _TIME_UNIT[name.lower()]
-    return ColumnName(written, name, stated, named_time, bool(_ROW_NAME.fullmatch(name)))
+    if stated and (named_time or unit is None) and stated.lower() in TIME_UNIT:
+        stated = TIME_UNIT[stated.lower()]
+    if stated is None and named_time and found.name.lower() in TIME_UNIT:
+        stated = TIME_UNIT[found.name.lower()]
+    row = bool(_ROW_NAME.fullmatch(found.name))
+    if unit is not None or found.unit is None:
+        return ColumnName(written, found.name, stated, named_time, row)
+    return ColumnName(
+        written,
+        found.name,
+        stated,
+        named_time,
+        row,
+        found.last_word,
+        found.unsure and not named_time,
+    )
 
 
-def _split(written: str) -> tuple[str, str | None]:
-    """Split off a unit; only one in brackets, or behind "/" or "in", leaves the name."""
-    match = _BRACKETS.fullmatch(written)
-    if match and match["name"] and ("[" in written or is_unit(match["unit"])):
-        return match["name"].strip(), unit_text(match["unit"])
-    match = _SLASH.fullmatch(written)
-    if match and is_unit(match["unit"]):
-        return match["name"].strip(), match["unit"]
-    match = _TAIL.fullmatch(written)
-    if match is None:
-        return written, None
-    tail = match["unit"]
-    unit = _TIME_UNIT.get(tail.lower())
-    # "temp_min" is a minimum and "force_std" a deviation; only a time is counted in minutes.
-    if unit and (unit in _COUNTS or _TIME_NAME.fullmatch(match["name"])):
-        return written, unit
-    if tail.lower() == "c" and match["name"].lower().startswith(("temp", "t_", "t ")):
-        return written, "degC"
-    return written, _SUFFIXES.get(tail.lower())
+def without_series(columns: Sequence[ColumnName]) -> tuple[ColumnName, ...]:
+    """Take back units that only count columns: ``Current A`` beside ``Current B``.
+
+    Parameters
+    ----------
+    columns : sequence of ColumnName
+        All columns of a file.
+    """
+    words: dict[str, set[str]] = {}
+    for column in columns:
+        if match := _TAIL.fullmatch(column.written):
+            words.setdefault(match["name"].lower(), set()).add(match["word"])
+    return tuple(
+        replace(column, unit=None, last_word=False, unsure=False)
+        if column.unsure
+        and (match := _TAIL.fullmatch(column.written))
+        and len(words[match["name"].lower()]) > 1
+        else column
+        for column in columns
+    )
 
 
-def _without_tail(name: str) -> str:
+def called(columns: Sequence[ColumnName]) -> list[str]:
+    """Give every column a name of its own: ``column 2`` where the file has none.
+
+    Parameters
+    ----------
+    columns : sequence of ColumnName
+        All columns of a file.
+
+    Examples
+    --------
+    >>> called([column_name("p [bar]"), column_name("p [psi]"), column_name("")])
+    ['p [bar]', 'p [psi]', 'column 3']
+    """
+    count = Counter(column.name for column in columns)
+    names: list[str] = []
+    for j, column in enumerate(columns):
+        name = column.name or f"column {j + 1}"
+        if count[column.name] > 1 and column.name:
+            name = column.written
+        k = 2
+        while name in names:
+            name = f"{column.written} ({k})"
+            k += 1
+        names.append(name)
+    return names
+
+
+def _without_time_unit(name: str) -> str:
     match = _TAIL.fullmatch(name)
-    return match["name"] if match and match["unit"].lower() in _TIME_UNIT else name
+    return match["name"] if match and match["word"].lower() in TIME_UNIT else name

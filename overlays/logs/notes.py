@@ -9,6 +9,8 @@ from overlays.model.trace import Note
 __all__ = ["NoteBook"]
 
 _SHOWN = 8
+_SINGULAR = {"lines": "line", "cells": "cell", "resets": "reset", "headers": "header"}
+_OF_ONE = {"that are no numbers": "that is no number", "that end": "that ends"}
 
 
 @dataclass(slots=True)
@@ -53,6 +55,11 @@ class NoteBook:
             listed.append(Note(line, message, column))
         self._counts[kind] = self._counts.get(kind, 0) + times
 
+    def spoiled(self) -> set[str]:
+        """Return the columns in which something stood that is no number."""
+        listed = (note for kind in self._often.values() for note in kind)
+        return {note.column for note in listed if note.column is not None}
+
     def written(self) -> tuple[Note, ...]:
         """Return all notes: what was assumed first, then what happened, by line."""
         happened: list[Note] = []
@@ -60,5 +67,13 @@ class NoteBook:
             happened += listed
             more = self._counts[kind] - len(listed)
             if more > 0:
-                happened.append(Note(listed[-1].line, f"and {more} more {kind}"))
+                what = _single(kind) if more == 1 else kind
+                happened.append(Note(listed[-1].line, f"and {more} more {what}"))
         return (*self.notes, *sorted(happened, key=lambda note: note.line or 0))
+
+
+def _single(kind: str) -> str:
+    """Return what is counted, of one: ``line with NUL bytes``."""
+    for many, one in _OF_ONE.items():
+        kind = kind.replace(many, one)
+    return " ".join(_SINGULAR.get(word, word) for word in kind.split())

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from overlays.logs.cells import number
@@ -45,34 +47,51 @@ def row_cells(line: str, i: int, row: int, plan: RowPlan, part: Part) -> list[st
         part.events.append(Event("lines with NUL bytes", i, "holds NUL bytes; left out"))
         return None
     cells = split(line.strip("\r\n"), plan.delimiter)
+    extra = 0
     while len(cells) > plan.cells and not cells[-1]:
         cells.pop()
+        extra += 1
     if plan.required is not None and len(cells) == plan.cells:
         lead = cells[plan.required]
         if lead[:1] in _DIGITS and lead and not lead[-1].isalpha():
+            _tell_extra(extra, i, part)
             return cells  # the usual row, told at a glance
     if not any(cells) or _is_header(cells, i, row, plan, part):
         return None
     if len(cells) == plan.cells:
+        _tell_extra(extra, i, part)
         return cells
     few = "short" if len(cells) < plan.cells else "long"
-    message = f"{_excerpt(line)} has {len(cells)} of {plan.cells} cells; left out"
+    message = f"{_excerpt(line)} has {_of(len(cells), plan.cells)}; left out"
     part.events.append(Event(f"{few} lines", i, message))
     return None
+
+
+def _tell_extra(extra: int, i: int, part: Part) -> None:
+    """Say that a row ends in more delimiters than the others; what they part is empty."""
+    if extra:
+        many = "a delimiter" if extra == 1 else f"{extra} delimiters"
+        message = f"ends in {many} more than the other rows; what stands behind is empty"
+        part.events.append(Event("lines that end in more delimiters", i, message))
 
 
 def _is_header(cells: list[str], i: int, row: int, plan: RowPlan, part: Part) -> bool:
     """Say whether a line is a header come again, the same or another one."""
     if _is_repeat(cells, plan):
-        if tuple(cells[: len(plan.names)]) == plan.names:
+        if _alike(cells[: len(plan.names)], plan.names):
             part.events.append(Event("repeated headers", i, "repeats the header; left out"))
             part.breaks.append(row)
         return True
-    known = sum(cell in plan.names for cell in set(cells) if cell)
+    names = {cell.casefold() for cell in plan.names if cell}
+    known = sum(cell.casefold() in names for cell in set(cells) if cell)
     if known >= 2 and known * 2 >= len([cell for cell in cells if cell]):
         part.events.append(Event("changed headers", i, ", ".join(cells)[:80]))
         return True
     return False
+
+
+def _of(count: int, cells: int) -> str:
+    return f"{count} of {cells} cell{'s' if cells != 1 else ''}"
 
 
 def _excerpt(line: str) -> str:
@@ -85,8 +104,14 @@ def _is_repeat(cells: list[str], plan: RowPlan) -> bool:
     while there and not there[-1]:
         there = there[:-1]
     return any(
-        there == known[: len(there)] and not any(known[len(there) :]) for known in plan.repeats
+        _alike(there, known[: len(there)]) and not any(known[len(there) :])
+        for known in plan.repeats
     )
+
+
+def _alike(cells: Sequence[str], known: Sequence[str]) -> bool:
+    """Say whether cells are the same but for their case, as another firmware may write them."""
+    return [cell.casefold() for cell in cells] == [cell.casefold() for cell in known]
 
 
 def cell_value(cell: str, i: int, j: int, plan: RowPlan, part: Part) -> float:
@@ -95,7 +120,8 @@ def cell_value(cell: str, i: int, j: int, plan: RowPlan, part: Part) -> float:
     if value is not None:
         return value
     if j != plan.required:
-        name = plan.names[j] if j < len(plan.names) else f"column {j + 1}"
+        known = plan.called or plan.names
+        name = known[j] if j < len(known) else f"column {j + 1}"
         message = f"has {cell[:40]!r} under {name!r}, which is no number; kept as a gap"
         part.events.append(Event("cells that are no numbers", i, message, name))
     return np.nan

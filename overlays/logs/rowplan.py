@@ -31,6 +31,8 @@ class RowPlan:
         Cells of the header line.
     repeats : tuple of tuple of str
         Cells of all lines of the header, which may come again.
+    called : tuple of str
+        What the columns are called in messages.
     """
 
     delimiter: str
@@ -41,6 +43,7 @@ class RowPlan:
     required: int | None
     names: tuple[str, ...]
     repeats: tuple[tuple[str, ...], ...]
+    called: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

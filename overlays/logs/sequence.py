@@ -95,7 +95,7 @@ def settle(
         "of equal stamps the first row is kept; one or two rows that go back are left out; a "
         "longer stretch that goes back begins a segment; nothing is sorted"
     )
-    starts = _find_resets(time_s, same, keep, line_of, notes)
+    starts = _find_resets(time_s, same, keep, line_of, notes, breaks=breaks)
     for row in np.flatnonzero(same & keep):
         message = f"has the same stamp as the row before ({time_s[row]:.12g} s); left out"
         notes.count("lines with a duplicate stamp", line_of(int(row)), message)
@@ -113,25 +113,34 @@ def _find_resets(
     keep: NDArray[np.bool_],
     line_of: Callable[[int], int],
     notes: NoteBook,
+    *,
+    breaks: Sequence[int],
 ) -> tuple[int, ...]:
     """Mark strays in `keep`, and return the rows where a segment begins."""
     starts = [0]
-    n = len(time_s)
     steps = np.diff(time_s)
-    for back in (np.flatnonzero(steps < 0) + 1).tolist():
+    ends = [row for row in breaks if 0 < row < len(time_s)]
+    for back in sorted({*(np.flatnonzero(steps < 0) + 1).tolist(), *ends}):
+        if back in ends:  # where the header came again the clock may begin again too
+            starts.append(back)
+            continue
+        n = next((row for row in ends if row > back), len(time_s))
         kept = _kept_before(back, keep, same, 2)
         if not keep[back] or time_s[back] > time_s[kept[0]]:
             continue
         top = float(time_s[kept[0]])
         # The rows from here on that do not lie beyond what was reached before.
-        beyond = np.flatnonzero(time_s[back : back + _STRAYS + 1] > top)
+        beyond = np.flatnonzero(time_s[back : min(back + _STRAYS + 1, n)] > top)
         length = int(beyond[0]) if beyond.size else min(_STRAYS + 1, n - back)
         restarts = back + length >= n and time_s[back] <= time_s[starts[-1]]
         if length <= _STRAYS and not restarts:
             for stray in range(back, back + length):
+                step = time_s[stray] - top
                 message = (
                     f"goes back to {time_s[stray]:.12g} s after {top:.12g} s "
-                    f"(a step of {time_s[stray] - top:.6g} s); left out"
+                    f"(a step of {step:.6g} s); left out"
+                    if step
+                    else f"has the stamp {top:.12g} s again after a step back; left out"
                 )
                 notes.count("lines with a backward stamp", line_of(stray), message)
                 keep[stray] = same[stray] = False

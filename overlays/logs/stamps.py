@@ -13,7 +13,18 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["NO_ZONE", "Stamps", "is_stamp", "join_stamps", "parse_stamps", "read_stamps"]
+from overlays.logs.stampwords import plain_stamp
+
+__all__ = [
+    "NO_ZONE",
+    "Stamps",
+    "are_dotted_clocks",
+    "dotted_clocks",
+    "is_stamp",
+    "join_stamps",
+    "parse_stamps",
+    "read_stamps",
+]
 
 NO_ZONE = -9999
 """Zone of a stamp that states none."""
@@ -34,11 +45,14 @@ _DATE = (
 )
 _CLOCK = (
     r"(?P<basic>\d{6})(?:[.,](?P<bf>\d{1,9})\d{0,6})?|(?P<h>\d{1,3}):(?P<m>\d{2})(?::(?P<s>\d{2})(?:[.,:](?P<f>\d{1,9})\d{0,6})?"
-    r"|[.,](?P<g>\d{1,9})\d{0,6})?(?:\s?(?P<half>[AaPp])\.?[Mm]\.?)?"
+    r"|[.,](?P<g>\d{1,9})\d{0,6})?(?:\s?(?P<half>[AaPp])\.?\s?[Mm]\.?)?"
 )
 _ZONE = r"\s?(?P<zone>[Zz]|(?:UTC|GMT)?[+-]\d{1,2}(?::?\d{2})?|[A-Z]{3,4})"
 _STAMP = re.compile(rf"(?:{_DATE})?(?:(?:^|[T_]|,?\s)\s*(?:{_CLOCK}))?(?:{_ZONE})?")
 _LONGEST = 48
+_DOTTED = re.compile(r"\d{1,2}\.\d{2}\.\d{2}")
+# Two numbers, with something between them that is neither digit, sign nor decimal mark.
+_MAYBE = re.compile(r"\d.*[^\d.,+eE-].*\d")
 NS = 10**9
 
 
@@ -102,7 +116,42 @@ def join_stamps(parts: Sequence[Stamps]) -> Stamps:
 
 def is_stamp(text: str) -> bool:
     """Say whether a stripped cell is a date, a time of day or both."""
-    return _match(text) is not None
+    return _match(_plain(text)) is not None
+
+
+def are_dotted_clocks(cells: Sequence[str]) -> bool:
+    """Say whether stamps such as 10.00.00 can only be times of day, and no dates."""
+    if not cells or not all(_DOTTED.fullmatch(cell) for cell in cells):
+        return False
+    stamps = parse_stamps(cells)
+    day, month = stamps.date[:, 0], stamps.date[:, 1]
+    no_dates = (day < 1) | (day > 31) | (month < 1) | (month > 12)
+    return bool(no_dates.any()) and dotted_clocks(stamps) is not None
+
+
+def dotted_clocks(stamps: Stamps) -> Stamps | None:
+    """Read stamps such as 10.00.00 as times of day; None where they are none.
+
+    Some languages part hours, minutes and seconds by points, as others do days, months and years.
+    """
+    short = (stamps.mark == ord(".")) & (stamps.four_digits < 0) & (stamps.clock_ns < 0)
+    hours, minutes, seconds = (stamps.date[:, i].astype(np.int64) for i in range(3))
+    if not (short & (hours <= 24) & (minutes < 60) & (seconds < 60)).all():
+        return None
+    clocks = Stamps.blank(len(stamps))
+    clocks.clock_ns[:] = (3600 * hours + 60 * minutes + seconds) * NS
+    clocks.colons[:] = 2
+    clocks.valid[:] = True
+    return clocks
+
+
+def _plain(text: str) -> str:
+    """Put a stamp that is written in words into digits; one that is plain already is left alone."""
+    if not 4 < len(text) <= _LONGEST or not _MAYBE.search(text):
+        return text
+    if text.isascii() and _match(text) is not None:
+        return text
+    return plain_stamp(text)
 
 
 def _match(text: str) -> re.Match[str] | None:
@@ -136,7 +185,7 @@ def _zone(text: str) -> int | None:
 
 def parse_stamps(texts: Sequence[str]) -> Stamps:
     """Read stripped cells; see `Stamps` for what comes back."""
-    encoded = [text.encode("utf-8", "replace")[: _LONGEST + 1] for text in texts]
+    encoded = [_plain(text).encode("utf-8", "replace")[: _LONGEST + 1] for text in texts]
     lengths = np.array([len(cell) for cell in encoded], dtype=np.int64)
     return read_stamps(b"".join(encoded), np.concatenate(([0], np.cumsum(lengths))))
 

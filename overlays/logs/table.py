@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 
@@ -13,7 +12,7 @@ from numpy.typing import NDArray
 from overlays.errors import LogError
 from overlays.logs.clock import Clock, counted_time, numeric_time
 from overlays.logs.dates import stamped_time
-from overlays.logs.names import ColumnName
+from overlays.logs.names import ColumnName, called
 from overlays.logs.notes import NoteBook
 from overlays.logs.sequence import settle
 from overlays.logs.stamps import Stamps
@@ -22,6 +21,8 @@ from overlays.model.session import ReadingPins
 from overlays.model.trace import Column, FloatArray, Log, Segment
 
 __all__ = ["Table", "log_of"]
+
+_FEWEST_BLANKS = 2
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -97,7 +98,7 @@ def log_of(table: Table, pins: ReadingPins, notes: NoteBook, *, file: str) -> Lo
         starts, keep = _one_segment(starts, keep, pins.segment, notes, file=file)
     rows = None if keep.all() else np.flatnonzero(keep)
     time_s = order.time_s if rows is None else order.time_s[rows]
-    names = _unique_names(table.columns, notes)
+    names = _names(table.columns, notes)
     place = table.time.places[0] if table.time.places else 0
     return Log(
         file=file,
@@ -107,7 +108,7 @@ def log_of(table: Table, pins: ReadingPins, notes: NoteBook, *, file: str) -> Lo
         decimal=table.decimal,
         header_line=table.header_line,
         time_s=time_s,
-        columns=_columns(table, names, rows, notes),
+        columns=_columns(table, names, rows, pins, notes),
         segments=_segments(starts, keep, order.time_s, table.line_of),
         notes=notes.written(),
         time=_time_column(table, clock, names, rows, time_s),
@@ -180,28 +181,25 @@ def _segments(
     return tuple(result)
 
 
-def _unique_names(columns: Sequence[ColumnName], notes: NoteBook) -> list[str]:
-    """Give every column a name of its own."""
-    count = Counter(column.name for column in columns)
-    names: list[str] = []
-    for j, column in enumerate(columns):
-        name = column.name or f"column {j + 1}"
-        if count[column.name] > 1 and column.name:
-            name = column.written  # "p [bar]" beside "p [psi]"
-        k = 2
-        while name in names:
-            name = f"{column.written} ({k})"
-            k += 1
-        if name.endswith(f"({k - 1})") and k > 2:
+def _names(columns: Sequence[ColumnName], notes: NoteBook) -> list[str]:
+    """Return what the columns are called, and say where that is not what the file says."""
+    names = called(columns)
+    for j, (name, column) in enumerate(zip(names, columns, strict=True)):
+        if column.name and name not in {column.name, column.written}:
             notes.say(f"column {j + 1} has a name that was there before; called {name!r}")
-        names.append(name)
     return names
 
 
 def _columns(
-    table: Table, names: Sequence[str], rows: NDArray[np.int64] | None, notes: NoteBook
+    table: Table,
+    names: Sequence[str],
+    rows: NDArray[np.int64] | None,
+    pins: ReadingPins,
+    notes: NoteBook,
 ) -> tuple[Column, ...]:
     result = []
+    nameless: list[int] = []
+    spoiled = notes.spoiled()
     for j, values in table.numbers.items():
         column = table.columns[j]
         if j in table.time.places:
@@ -210,20 +208,42 @@ def _columns(
         gaps = bool(np.isnan(kept.sum()))  # one pass, where most columns have none
         empty = gaps and bool(np.isnan(kept).all())
         if empty and not column.written:
-            continue  # what a trailing delimiter makes
+            nameless.append(j)
+            continue
         if empty:
             notes.say(f"column {names[j]!r} is empty")
-        own = _own_rows(kept) if gaps and not empty and not table.own_rows else None
+        own = None
         if j in table.own_rows:
             own = _kept_rows(table.own_rows[j], rows)
-        elif own is not None:
-            step = int(own[1] - own[0])
-            notes.say(
-                f"column {names[j]!r} has a value every {step} rows: taken as a channel sampled "
-                "more slowly, not as gaps"
-            )
-        result.append(Column(names[j], column.unit, kept, column.written, own))
+        elif gaps and not empty and not table.own_rows and names[j] not in spoiled:
+            own = _own_rows(kept)
+            if own is not None:
+                notes.say(
+                    f"column {names[j]!r} has a value every {int(own[1] - own[0])} rows: taken as "
+                    "a channel sampled more slowly, not as gaps"
+                )
+        unit, unsure = _unit(column, names[j], pins)
+        result.append(Column(names[j], unit, kept, column.written, own, unsure))
+    _say_nameless(nameless, len(table.columns), table.header_line, notes)
     return tuple(result)
+
+
+def _unit(column: ColumnName, name: str, pins: ReadingPins) -> tuple[str | None, bool]:
+    for key in (name, column.written, column.name):
+        if key in pins.units:
+            return pins.units[key], False
+    return column.unit, column.unsure
+
+
+def _say_nameless(places: Sequence[int], count: int, line: int | None, notes: NoteBook) -> None:
+    """Say which columns are left out, having neither a name nor a value."""
+    tail = [j for j in places if all(k in places for k in range(j, count))]
+    if tail:
+        what = "an empty cell" if len(tail) == 1 else f"{len(tail)} empty cells"
+        notes.say(f"rows end in a delimiter: {what} behind the last column left out", line=line)
+    for j in places:
+        if j not in tail:
+            notes.say(f"column {j + 1} has neither a name nor a value; left out", line=line)
 
 
 def _kept_rows(own: NDArray[np.int64], rows: NDArray[np.int64] | None) -> NDArray[np.int64]:
@@ -243,6 +263,8 @@ def _own_rows(values: FloatArray) -> NDArray[np.int64] | None:
     step = math.gcd(*np.unique(np.diff(there)).tolist())
     first, last = int(there[0]), int(there[-1])
     grid = np.arange(first, last + 1, step)
+    if len(values) - len(there) < _FEWEST_BLANKS:  # one blank alone is a gap
+        return None
     whole = first < step and len(values) - last <= step
     return grid if step > 1 and whole and len(there) >= 0.8 * len(grid) else None
 

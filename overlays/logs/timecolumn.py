@@ -10,8 +10,8 @@ from typing import Literal
 
 from overlays.errors import LogError
 from overlays.logs.cells import is_missing, is_numeric, number
-from overlays.logs.names import ColumnName
-from overlays.logs.stamps import is_stamp
+from overlays.logs.names import ColumnName, called
+from overlays.logs.stamps import are_dotted_clocks, is_stamp
 from overlays.model.session import ReadingPins
 
 __all__ = ["CellKind", "TimeColumn", "cell_kind", "choose_time"]
@@ -49,6 +49,8 @@ def cell_kind(cells: Sequence[str]) -> CellKind:
     stamps = [cell for cell in there if is_stamp(cell)]
     if len(stamps) * 2 < len(there):
         return "words"
+    if are_dotted_clocks(stamps):
+        return "clock"
     clocks = sum(":" in cell or "T" in cell for cell in stamps) * 2 >= len(stamps)
     dates = sum(_has_date(cell) for cell in stamps) * 2 >= len(stamps)
     return "date and clock" if clocks and dates else "clock" if clocks else "date"
@@ -65,6 +67,7 @@ def choose_time(
     decimal: str,
     pins: ReadingPins,
     *,
+    stated_rate: bool = False,
     file: str,
     line: int | None,
 ) -> TimeColumn:
@@ -80,6 +83,8 @@ def choose_time(
         The decimal mark.
     pins : ReadingPins
         ``time_column`` and ``time_kind`` are heeded.
+    stated_rate : bool
+        Whether the file says how fast the logger ran, so that rows can be counted.
     file, line
         For messages.
 
@@ -95,8 +100,26 @@ def choose_time(
         return TimeColumn((_pinned(columns, pins.time_column, file, line),), "")
     if (chosen := _by_cells(columns, cells, kinds, decimal)) is not None:
         return chosen
-    rising = [j for j, kind in enumerate(kinds) if kind == "number" and _rises(cells[j], decimal)]
-    return _unnamed(columns, kinds, rising, pins, file=file, line=line)
+    if (
+        chosen := _unnamed(columns, cells, kinds, decimal, counts=pins.rate is not None)
+    ) is not None:
+        return chosen
+    if stated_rate:
+        return TimeColumn((), "no column holds the time; rows are counted")
+    names = ", ".join(map(repr, called(columns)[:20]))
+    none = (
+        f"column {names} does not tell"
+        if len(columns) == 1
+        else f"none of the columns ({names}) tells"
+    )
+    raise LogError(
+        f"{none} the time.",
+        code="no-time-column",
+        remedy='Say which does with time_column = "…" under [reading] in session.toml, or how '
+        'fast the logger ran with time_kind = "row number" and rate = "100 Hz".',
+        file=file,
+        line=line,
+    )
 
 
 def _by_cells(
@@ -144,43 +167,46 @@ def _own_clocks(
 
 def _unnamed(
     columns: Sequence[ColumnName],
+    cells: Sequence[Sequence[str]],
     kinds: Sequence[CellKind],
-    rising: Sequence[int],
-    pins: ReadingPins,
+    decimal: str,
     *,
-    file: str,
-    line: int | None,
-) -> TimeColumn:
+    counts: bool,
+) -> TimeColumn | None:
     """Choose where no column is named as a time and none holds stamps."""
     numbers = [j for j, kind in enumerate(kinds) if kind == "number"]
+    rising = [j for j in numbers if _rises(cells[j], decimal)]
     first = numbers[0] if numbers else -1
     if first in rising and (columns[first].unit in {"s", "ms", "us", "ns", "min", "h", "day"}):
-        return TimeColumn((first,), f"{columns[first].written!r} is taken as the time")
-    counted = [j for j in rising if columns[j].named_row]
-    if counted or pins.rate is not None:
+        return TimeColumn((first,), f"{called(columns)[first]!r} is taken as the time")
+    if counts or any(columns[j].named_row for j in rising):
         return TimeColumn((), "no column holds the time; rows are counted")
-    if first in rising and not columns[first].written:
-        return TimeColumn((first,), "the first column, which has no name, is taken as the time")
+    # Lines of a preamble may stand beside the data, so columns with few cells are passed over.
+    first = next((j for j in numbers if columns[j].written or _is_filled(cells[j])), -1)
+    if first in rising and not columns[first].written and len(numbers) > 1:
+        name = called(columns)[first]
+        why = f"{name!r}, which has no name in the file, is taken as the time"
+        return TimeColumn((first,), f'{why} (time_column = "{name}" says so)')
     # A clock that was reset over and over hardly rises; its name still tells, and what is wrong
     # with it is said where its rows are put in order.
     if named := [j for j in numbers if columns[j].named_time]:
         return TimeColumn((named[0],), "")
-    names = ", ".join(repr(column.written) for column in columns[:20])
-    raise LogError(
-        f"none of the columns ({names}) tells the time.",
-        code="no-time-column",
-        remedy='Say which does with time_column = "…" under [reading] in session.toml, or how '
-        'fast the logger ran with time_kind = "row number" and rate = "100 Hz".',
-        file=file,
-        line=line,
-    )
+    return None
+
+
+def _is_filled(cells: Sequence[str]) -> bool:
+    """Say whether a column has something in nine of ten rows."""
+    return sum(not is_missing(cell) for cell in cells) >= _SHARE * len(cells)
 
 
 def _pinned(columns: Sequence[ColumnName], name: str, file: str, line: int | None) -> int:
+    names_of = called(columns)
+    if name in names_of:
+        return names_of.index(name)
     for j, column in enumerate(columns):
         if name in {column.name, column.written}:
             return j
-    names = ", ".join(repr(column.name) for column in columns[:20])
+    names = ", ".join(map(repr, names_of[:20]))
     raise LogError(
         f"there is no column {name!r} to tell the time; the log has {names}.",
         code="no-such-column",

@@ -82,6 +82,8 @@ class Column:
     rows : ndarray of shape (M,) or None
         Where the channel was sampled more slowly than the rows: the rows of its own samples, a gap
         among them being NaN; what lies between is no gap. None where every row is a sample.
+    unsure : bool
+        Whether the unit is only the last word of the name, and that word could mean something else.
     """
 
     name: str
@@ -89,6 +91,7 @@ class Column:
     values: FloatArray
     written: str = ""
     rows: NDArray[np.int64] | None = None
+    unsure: bool = False
 
     def __post_init__(self) -> None:
         self.values.setflags(write=False)

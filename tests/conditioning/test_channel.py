@@ -1,11 +1,14 @@
 from __future__ import annotations
 
+from pathlib import Path
+
 import numpy as np
 import pytest
 
 from overlays.conditioning.channel import channel_trace
 from overlays.errors import LogError, UnitError
-from overlays.model.session import ChannelSpec
+from overlays.logs.reader import read_log
+from overlays.model.session import ChannelSpec, ReadingPins
 
 from .made import log_of
 
@@ -45,6 +48,32 @@ def test_contradicting_unit_is_an_error() -> None:
     with pytest.raises(LogError, match="measures something else") as caught:
         channel_trace(log_of([0], {"force": "degC"}, force=[5.0]), "force", channel())
     assert (caught.value.file, caught.value.line) == ("one.csv", 1)
+
+
+@pytest.mark.parametrize(
+    ("unit", "pins", "expected"),
+    [
+        ("N", {}, 5.0),
+        ("degC", {}, 5.0),  # the last word is no unit then
+        ("kN", {}, None),
+        ("kN", {"units": {"Force_N": "kN"}}, 5.0),
+        ("kN", {"units": {"Force_N": "N"}}, 0.005),
+    ],
+)
+def test_unit_that_is_only_the_last_word(
+    tmp_path: Path, unit: str, pins: dict[str, object], expected: float | None
+) -> None:
+    """A last word that could be a unit of another size is asked, and a pin decides."""
+    path = tmp_path / "a.csv"
+    path.write_text("t_s,Force_N\n0,5\n1,5\n", encoding="utf-8")
+    log = read_log(path, file="a.csv", pins=ReadingPins.model_validate(pins))
+    spec = channel(column="Force_N", unit=unit)
+    if expected is None:
+        with pytest.raises(LogError, match="by its last word") as caught:
+            channel_trace(log, "force", spec)
+        assert 'units = { "Force_N" = "kN" }' in caught.value.remedy
+    else:
+        assert channel_trace(log, "force", spec).values[0] == pytest.approx(expected)
 
 
 def test_unknown_declared_unit_is_the_session_s_fault() -> None:

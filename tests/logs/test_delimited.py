@@ -136,7 +136,8 @@ def test_many_of_a_kind_are_summed_up(tmp_path: Path) -> None:
         ("This is prose.\nIt has lines, and commas.\n", "no-data-rows"),
         ("t_s,v\nx,y\n", "no-data-rows"),
         ("", "empty-log"),
-        ("\n\n\n", "no-data-rows"),
+        ("\n\n\n", "empty-log"),
+        ("\ufeff", "empty-log"),
     ],
 )
 def test_what_is_unclear_is_asked(tmp_path: Path, text: str, code: str) -> None:

@@ -34,7 +34,8 @@ def test_found(text: str, cells: int, line: int | None, data_line: int, *, units
 def test_rate_and_skipped_lines() -> None:
     """A preamble may state the rate; its lines are passed over."""
     found = header("logger 7\nSample rate = 2,5 kHz\nt,v\n0,1\n1,2", 2)
-    assert found.rate_hz == 2500.0
+    assert found.rate is not None
+    assert found.rate.hz(",") == 2500.0
     assert found.skipped == (1, 2)
 
 
@@ -84,4 +85,4 @@ def test_refused(text: str, cells: int, code: str) -> None:
 def test_no_rows_names_the_columns() -> None:
     """A header alone is told with its columns."""
     assert "'t', 'v', but no data rows" in no_rows(["t;v"], None, "a.csv").message
-    assert "no rows of numbers" in no_rows(["nothing"], None, "a.csv").message
+    assert "no rows of numbers" in no_rows(["nothing", "here"], None, "a.csv").message

@@ -2,7 +2,8 @@ from __future__ import annotations
 
 import pytest
 
-from overlays.logs.names import column_name, is_unit, unit_text
+from overlays.logs.names import column_name
+from overlays.logs.unitwords import is_unit, unit_text
 
 
 @pytest.mark.parametrize(

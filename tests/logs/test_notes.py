@@ -24,3 +24,12 @@ def test_many_are_counted() -> None:
     written = book.written()
     assert len(written) == 9
     assert written[-1].message == "and 92 more short lines"
+
+
+def test_one_more_is_one() -> None:
+    """Of one thing more the singular is used."""
+    book = NoteBook()
+    for line in range(1, 10):
+        book.count("cells that are no numbers", line, "has 'ERR'", column="v")
+    assert book.written()[-1].message == "and 1 more cell that is no number"
+    assert book.spoiled() == {"v"}

@@ -49,6 +49,13 @@ def test_header_breaks_begin_segments() -> None:
     assert order([0, 1, 2, 3], [0, 4]).starts == (0,)
 
 
+def test_the_clock_may_begin_again_where_the_header_did() -> None:
+    """Behind a header come again, rows with earlier stamps are no strays, however few."""
+    found = order([0, 1, 0, 1, 2], [2])
+    assert found.keep.all()
+    assert found.starts == (0, 2)
+
+
 def test_coarse_clock_is_asked_or_spread() -> None:
     """Many equal stamps are a clock too coarse; what they mean is pinned."""
     times = [float(i // 4) for i in range(40)]

@@ -71,8 +71,29 @@ def test_pins() -> None:
         choose(columns, time_column="b")
 
 
+def test_columns_without_names_can_be_pinned() -> None:
+    """Where the file has no names, columns go by their number."""
+    assert choose({"": "5;6", " ": "0;1"}, time_column="column 2").places == (1,)
+    with pytest.raises(LogError, match="has 'column 1', 'column 2'"):
+        choose({"": "5;6", " ": "0;1"}, time_column="column 3")
+
+
 def test_asked() -> None:
     """Where nothing tells the time, the columns are named and the pin is shown."""
     with pytest.raises(LogError, match="'a', 'b'") as caught:
         choose({"a": "0;5;1", "b": "1;1;1"})
     assert "time_column" in caught.value.remedy
+
+
+def test_a_stated_rate_counts_rows() -> None:
+    """Where nothing tells the time and the file states a rate, rows are counted."""
+    found = choose_time(
+        [column_name("CH1")],
+        [["3", "1", "2"]],
+        ".",
+        ReadingPins(),
+        stated_rate=True,
+        file="a.csv",
+        line=1,
+    )
+    assert found.places == ()
