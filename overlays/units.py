@@ -292,12 +292,16 @@ class Quantity:
         match = _QUANTITY.fullmatch(text) if len(text) < 200 else None
         if match is None or not math.isfinite(float(match[1])):
             raise UnitError(
-                f"{text[:60]!r} is not a quantity; expected a number and a unit.",
+                f"found {text[:60]!r}; expected a number and a unit.",
                 code="bad-quantity",
                 remedy='Write it like "6 s", "21 g" or "18.50 EUR", with a point as decimal mark.',
             )
         unit = (match[2] or match[3] or "").strip()
-        _factors(unit)
+        try:
+            _factors(unit)
+        except UnitError as error:
+            message = f"found {text[:60]!r}: {error.message}" if unit != text else error.message
+            raise UnitError(message, code=error.code, remedy=error.remedy) from error
         exponent = Decimal(match[1]).as_tuple().exponent
         return cls(float(match[1]), unit, max(0, -int(exponent)))
 

@@ -7,7 +7,16 @@ from typing import Annotated, Literal, Self
 from pydantic import Field, model_validator
 from pydantic_core import PydanticCustomError
 
-from overlays.model.spec import Key, QuantityField, Spec, TimeField, told
+from overlays.model.spec import (
+    AmountField,
+    Key,
+    PositiveField,
+    QuantityField,
+    SpanField,
+    Spec,
+    TimeField,
+    told,
+)
 
 __all__ = [
     "AnyFilter",
@@ -36,7 +45,7 @@ class ZeroSpec(Spec):
     """Where a second window begins, after the test, to see whether the zero has drifted."""
     after_end: TimeField | None = None
     """Where that one ends."""
-    drift_limit: QuantityField = Field(default="2 %", validate_default=True)
+    drift_limit: AmountField = Field(default="2 %", validate_default=True)
     """Drift that is flagged, as a share of the trace's range."""
     drift: Literal["report", "remove"] = "report"
     """Whether drift is only reported, or taken off along a straight line between the windows."""
@@ -83,17 +92,17 @@ class TriggerSpec(Spec):
 class GapSpec(Spec):
     """The table ``gaps`` of a test."""
 
-    longer_than: TimeField | None = None
+    longer_than: SpanField | None = None
     """A longer step between two samples is a gap; by default 1.8 usual steps, where steps are
     even enough to tell."""
-    bridge: TimeField | None = None
+    bridge: SpanField | None = None
     """Gaps up to this long are bridged by a straight line; by default none are."""
 
 
 class SpikeSpec(Spec):
     """A table ``spikes.CHANNEL`` of a test: samples far off their neighbours are replaced."""
 
-    window: TimeField
+    window: SpanField
     """Length of the neighbourhood."""
     times: float = Field(default=6.0, ge=3.0)
     """How many robust standard deviations off the neighbourhood's median a spike lies."""
@@ -110,7 +119,7 @@ class ButterworthSpec(FilterSpec):
     """A Butterworth low-pass, run forward and backward, so that nothing is shifted in time."""
 
     kind: Literal["butterworth"]
-    cutoff: QuantityField
+    cutoff: PositiveField
     """Where the result, after both passes, is 3 dB down."""
     order: int = Field(default=4, ge=1, le=8)
     """Order of each of the two passes."""
@@ -128,7 +137,7 @@ class SavitzkyGolaySpec(FilterSpec):
     """A Savitzky-Golay filter: a polynomial fitted to a moving window."""
 
     kind: Literal["savitzky_golay"]
-    window: TimeField
+    window: SpanField
     """Length of the window; the nearest odd number of samples is taken."""
     order: int = Field(default=2, ge=0, le=6)
     """Order of the polynomial."""
@@ -138,7 +147,7 @@ class MovingMedianSpec(FilterSpec):
     """A moving median: takes out spikes and keeps edges."""
 
     kind: Literal["moving_median"]
-    window: TimeField
+    window: SpanField
     """Length of the window; the nearest odd number of samples is taken."""
 
 

@@ -10,7 +10,17 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from overlays.model.spec import Better, Key, QuantityField, ShownText, Spec, TimeField
+from overlays.model.spec import (
+    AmountField,
+    Better,
+    Key,
+    PositiveField,
+    QuantityField,
+    ShownText,
+    SpanField,
+    Spec,
+    TimeField,
+)
 from overlays.model.trustspec import LimitSpec
 
 __all__ = [
@@ -106,7 +116,7 @@ class PercentileFigure(WindowFigure):
     """The value that the trace stays at or below for a share of the time."""
 
     take: Literal["percentile"]
-    share: QuantityField
+    share: AmountField
     """The share, such as "95 %"."""
 
 
@@ -170,9 +180,9 @@ class SettledFigure(WindowFigure):
     """The value the channel settles at, or the time after which it stays there."""
 
     take: Literal["settled", "settling_time"]
-    over: TimeField
+    over: SpanField
     """How much of the window's end has to lie within the band."""
-    band: QuantityField
+    band: PositiveField
     """Half-width of the band; in % it is a share of the settled value."""
 
 

@@ -8,7 +8,7 @@ from typing import Annotated, Literal
 from pydantic import BeforeValidator, Field, WithJsonSchema
 
 from overlays.errors import TracereelError
-from overlays.model.spec import QuantityField, Spec, told
+from overlays.model.spec import PositiveField, Spec, told
 from overlays.units import symbol
 
 __all__ = ["ReadingPins"]
@@ -60,7 +60,7 @@ class ReadingPins(Spec):
     """Zone of local times, such as "Europe/Vienna"; it settles the repeated hour."""
     units: Mapping[str, UnitField] = Field(default={}, max_length=MOST_UNITS)
     """Units by the name of a column, where a log says none, or a wrong one."""
-    rate: QuantityField | None = None
+    rate: PositiveField | None = None
     """Sampling rate, where rows are only counted."""
     same_stamp: Literal["keep first", "spread"] | None = None
     """What rows of equal stamps mean where the clock is coarser than the rows."""

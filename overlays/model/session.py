@@ -29,12 +29,14 @@ from overlays.model.readingspec import ReadingPins
 from overlays.model.run import RunRef
 from overlays.model.spec import (
     LONGEST_TEXT,
+    AmountField,
     Key,
+    PositiveField,
     QuantityField,
     RateField,
     ShownText,
+    SpanField,
     Spec,
-    TimeField,
 )
 from overlays.model.trustspec import AcceptSpec, InstrumentSpec, StandingsSpec
 from overlays.model.waiverspec import WaiverSpec
@@ -91,7 +93,7 @@ class EpisodeSpec(Spec):
     """The season's rules, such as "../rules.toml": its points and standings for every episode."""
     logo: str | None = Field(default=None, max_length=LONGEST_TEXT)
     """The programme's logo, such as "pictures/logo.png"; a PNG, JPEG, WebP or TIFF."""
-    speaking_rate: QuantityField = Field(default="150/min", validate_default=True)
+    speaking_rate: PositiveField = Field(default="150/min", validate_default=True)
     decimal_mark: Literal[".", ","] = "."
     """The decimal mark on screen."""
     cautions: tuple[ShownText, ...] = Field(default=(), max_length=50)
@@ -162,7 +164,7 @@ class TestSpec(Spec):
 
     label: ShownText
     """What the test is called on screen."""
-    length: TimeField
+    length: SpanField
     repeats: int = Field(default=3, ge=1, le=100)
     """How many runs of each entry are planned."""
     channels: tuple[Key, ...] = Field(max_length=MOST_TABLES)
@@ -177,7 +179,7 @@ class TestSpec(Spec):
     """The window that counts as zero."""
     gaps: GapSpec = GapSpec()
     """What becomes of gaps."""
-    jitter: QuantityField = Field(default="5 %", validate_default=True)
+    jitter: AmountField = Field(default="5 %", validate_default=True)
     """Share of the usual step by which nineteen of twenty steps between samples may differ; beyond
     that the trace is flagged, and put on an even grid before a filter."""
     spikes: Mapping[Key, SpikeSpec] = {}

@@ -15,11 +15,14 @@ from overlays.units import Quantity, same_dimension
 
 __all__ = [
     "LONGEST_TEXT",
+    "AmountField",
     "Better",
     "Key",
+    "PositiveField",
     "QuantityField",
     "RateField",
     "ShownText",
+    "SpanField",
     "Spec",
     "TimeField",
     "shown_text",
@@ -54,6 +57,39 @@ def _time(value: object) -> object:
     if isinstance(quantity, Quantity) and not same_dimension(quantity.unit, "s"):
         raise told(
             f"found {value!r}; expected a time.", code="not-a-time", remedy='Write it like "6 s".'
+        )
+    return quantity
+
+
+def _span(value: object) -> object:
+    quantity = _time(value)
+    if isinstance(quantity, Quantity) and not quantity.value > 0:
+        raise told(
+            f"found {value!r}; expected a time longer than 0.",
+            code="not-positive",
+            remedy='Write it like "6 s".',
+        )
+    return quantity
+
+
+def _positive(value: object) -> object:
+    quantity = _quantity(value)
+    if isinstance(quantity, Quantity) and not quantity.value > 0:
+        raise told(
+            f"found {value!r}; expected more than 0.",
+            code="not-positive",
+            remedy="Write a number above 0 with its unit.",
+        )
+    return quantity
+
+
+def _not_negative(value: object) -> object:
+    quantity = _quantity(value)
+    if isinstance(quantity, Quantity) and quantity.value < 0:
+        raise told(
+            f"found {value!r}; expected 0 or more.",
+            code="negative",
+            remedy="Write 0 or a number above it with its unit.",
         )
     return quantity
 
@@ -110,6 +146,21 @@ TimeField = Annotated[
     Quantity,
     BeforeValidator(_time),
     WithJsonSchema(_TEXT | {"description": "A time with its unit.", "examples": ["6 s"]}),
+]
+SpanField = Annotated[
+    Quantity,
+    BeforeValidator(_span),
+    WithJsonSchema(_TEXT | {"description": "A time longer than 0.", "examples": ["6 s"]}),
+]
+PositiveField = Annotated[
+    Quantity,
+    BeforeValidator(_positive),
+    WithJsonSchema(_TEXT | {"description": "A number above 0 with its unit."}),
+]
+AmountField = Annotated[
+    Quantity,
+    BeforeValidator(_not_negative),
+    WithJsonSchema(_TEXT | {"description": "A number, 0 or more, with its unit."}),
 ]
 RateField = Annotated[
     Fraction,

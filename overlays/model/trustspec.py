@@ -6,7 +6,7 @@ from typing import Literal
 
 from pydantic import Field
 
-from overlays.model.spec import Key, QuantityField, Spec
+from overlays.model.spec import AmountField, Key, PositiveField, QuantityField, Spec
 
 __all__ = ["AcceptSpec", "InstrumentSpec", "LimitSpec", "StandingsSpec"]
 
@@ -14,13 +14,13 @@ __all__ = ["AcceptSpec", "InstrumentSpec", "LimitSpec", "StandingsSpec"]
 class InstrumentSpec(Spec):
     """The table ``instrument`` of a channel: what its data sheet or calibration says."""
 
-    of_reading: QuantityField | None = None
+    of_reading: AmountField | None = None
     """Error as a share of the reading, such as "0.5 %"."""
-    of_range: QuantityField | None = None
+    of_range: AmountField | None = None
     """Error as a share of the range."""
-    range: QuantityField | None = None
+    range: PositiveField | None = None
     """The range, in a unit like the channel's."""
-    fixed: QuantityField | None = None
+    fixed: AmountField | None = None
     """Error in a unit like the channel's, whatever the reading."""
     stated: Literal["limits", "k = 1", "k = 2"] = "limits"
     """Whether these are limits of error, or uncertainties with their coverage factor."""
@@ -31,7 +31,7 @@ class AcceptSpec(Spec):
 
     runs: int = Field(default=1, ge=1)
     """Fewest valid runs."""
-    variation: QuantityField | None = None
+    variation: AmountField | None = None
     """Highest coefficient of variation of the main figure, such as "4 %"."""
 
 

@@ -10,14 +10,16 @@ from overlays.model.figurespec import (
     AttributeFigure,
     FigureSpec,
     PairFigure,
+    PercentileFigure,
     TraceFigure,
     WorkFigure,
 )
 from overlays.model.pointspec import ClaimPoints
 from overlays.model.session import ChannelSpec, SessionSpec, TestSpec
 from overlays.model.trustspec import InstrumentSpec
+from overlays.numbers import fixed
 from overlays.session.validation import closest
-from overlays.units import difference_unit, same_dimension, symbol
+from overlays.units import Quantity, difference_unit, same_dimension, symbol
 
 __all__ = ["check_tables"]
 
@@ -96,7 +98,14 @@ class _Check:
             self.fault(field, message, code=f"unknown-{kind.replace(' ', '-')}", remedy=remedy)
         return key in known
 
-    def unit(self, field: str, unit: str, like: str | None = None) -> bool:
+    def quantity(self, field: str, quantity: Quantity, like: str) -> bool:
+        """Check the unit of a quantity, and tell it as it was written."""
+        written = f"{fixed(quantity.value, quantity.places)} {quantity.unit}".strip()
+        return self.unit(field, quantity.unit, like, found=written)
+
+    def unit(
+        self, field: str, unit: str, like: str | None = None, *, found: str | None = None
+    ) -> bool:
         before = len(self.problems.found)
         with self.problems.collecting(file=self._file(field), line=self._line(field), field=field):
             symbol(unit)
@@ -104,7 +113,7 @@ class _Check:
                 return True  # told where it is declared
             if like is not None and not same_dimension(unit, like):
                 raise SessionError(
-                    f"found {unit or 'a plain number'!r}; expected a unit like {like!r}.",
+                    f"found {found or unit or 'a plain number'!r}; expected a unit like {like!r}.",
                     code="unit-clash",
                     remedy="lb is a mass: for torque write lbf*ft."
                     if same_dimension(unit, "lb*ft")
@@ -130,9 +139,9 @@ class _Check:
                 code="bad-handles",
                 remedy="Write them like [12, 12].",
             )
-        self.unit("episode.speaking_rate", episode.speaking_rate.unit, "1/min")
+        self.quantity("episode.speaking_rate", episode.speaking_rate, "1/min")
         if self.spec.reading.rate is not None:
-            self.unit("reading.rate", self.spec.reading.rate.unit, "Hz")
+            self.quantity("reading.rate", self.spec.reading.rate, "Hz")
 
     def channels(self) -> None:
         for key, channel in self.spec.channels.items():
@@ -143,17 +152,17 @@ class _Check:
                 self.unit(f"channels.{key}.show", channel.show, channel.unit)
             for name in ("missing", "limits"):
                 for quantity in getattr(channel, name) or ():
-                    self.unit(f"channels.{key}.{name}", quantity.unit, channel.unit)
+                    self.quantity(f"channels.{key}.{name}", quantity, channel.unit)
             if channel.instrument is not None:
                 self._instrument(f"channels.{key}.instrument", channel.instrument, channel.unit)
 
     def _instrument(self, field: str, instrument: InstrumentSpec, unit: str) -> None:
         for name in ("of_reading", "of_range"):
             if (share := getattr(instrument, name)) is not None:
-                self.unit(f"{field}.{name}", share.unit, "%")
+                self.quantity(f"{field}.{name}", share, "%")
         for name in ("range", "fixed"):
             if (quantity := getattr(instrument, name)) is not None:
-                self.unit(f"{field}.{name}", quantity.unit, difference_unit(unit))
+                self.quantity(f"{field}.{name}", quantity, difference_unit(unit))
         if instrument.of_range is not None and instrument.range is None:
             self.fault(
                 f"{field}.of_range",
@@ -190,18 +199,18 @@ class _Check:
         }
         self._conditioning(field, test, own)
         if test.accept is not None and test.accept.variation is not None:
-            self.unit(f"{field}.accept.variation", test.accept.variation.unit, "%")
+            self.quantity(f"{field}.accept.variation", test.accept.variation, "%")
 
     def _conditioning(self, field: str, test: TestSpec, own: Mapping[str, ChannelSpec]) -> None:
-        self.unit(f"{field}.jitter", test.jitter.unit, "%")
+        self.quantity(f"{field}.jitter", test.jitter, "%")
         if test.trigger is not None:
             trigger = test.trigger
             if self.known(f"{field}.trigger.channel", "channel", trigger.channel, own):
                 unit = own[trigger.channel].unit
-                self.unit(f"{field}.trigger.level", trigger.level.unit, unit)
-                self.unit(f"{field}.trigger.rearm", trigger.rearm.unit, unit)
+                self.quantity(f"{field}.trigger.level", trigger.level, unit)
+                self.quantity(f"{field}.trigger.rearm", trigger.rearm, unit)
         if test.zero is not None:
-            self.unit(f"{field}.zero.drift_limit", test.zero.drift_limit.unit, "%")
+            self.quantity(f"{field}.zero.drift_limit", test.zero.drift_limit, "%")
             for channel in test.zero.channels:
                 self.known(f"{field}.zero.channels", "channel", channel, own)
         for channel in test.spikes:
@@ -209,9 +218,9 @@ class _Check:
         for channel, spec in test.filters.items():
             self.known(f"{field}.filters.{channel}", "channel", channel, own)
             if isinstance(spec, ButterworthSpec):
-                self.unit(f"{field}.filters.{channel}.cutoff", spec.cutoff.unit, "Hz")
+                self.quantity(f"{field}.filters.{channel}.cutoff", spec.cutoff, "Hz")
         if test.reading.rate is not None:
-            self.unit(f"{field}.reading.rate", test.reading.rate.unit, "Hz")
+            self.quantity(f"{field}.reading.rate", test.reading.rate, "Hz")
 
     def figure(self, key: str, figure: FigureSpec) -> None:
         field = f"figures.{key}"
@@ -264,6 +273,15 @@ class _Check:
             )
         if isinstance(figure, WorkFigure) and figure.along is not None:
             self.known(f"{field}.along", "channel", figure.along, own)
+        if isinstance(figure, PercentileFigure):
+            of_all = self.quantity(f"{field}.share", figure.share, "%")
+            if of_all and figure.share.to("%") > 100:
+                self.fault(
+                    f"{field}.share",
+                    f"found {figure.share.to('%'):g} %; expected 100 % at most.",
+                    code="bad-share",
+                    remedy='Write it like "95 %".',
+                )
 
     def circles(self) -> None:
         told: set[str] = set()

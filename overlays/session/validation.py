@@ -118,6 +118,8 @@ def _walk(loc: _Loc, schema: dict[str, Any]) -> tuple[list[str], dict[str, Any]]
 
 
 def _resolve(node: dict[str, Any], schema: dict[str, Any]) -> dict[str, Any]:
+    if "anyOf" in node:  # a table that may be left out
+        node = next((form for form in node["anyOf"] if "$ref" in form), node)
     while (name := node.get("$ref")) is not None:
         found: dict[str, Any] = schema.get("$defs", {}).get(name.rpartition("/")[2], {})
         node = found
@@ -183,6 +185,24 @@ def _length(fault: ErrorDetails, _path: list[str], _table: dict[str, Any]) -> _T
     return "bad-length", message, "Add or take out values."
 
 
+def _bound(fault: ErrorDetails, path: list[str], table: dict[str, Any]) -> _Told:
+    node = table.get("properties", {}).get(path[-1], {})
+    forms = [node, *node.get("anyOf", ())]
+    low = next((form["minimum"] for form in forms if "minimum" in form), None)
+    high = next((form["maximum"] for form in forms if "maximum" in form), None)
+    (kind, bound), *_ = fault["ctx"].items()
+    words = {
+        "ge": "{:g} or more",
+        "le": "{:g} or less",
+        "gt": "more than {:g}",
+        "lt": "less than {:g}",
+    }
+    expected = words[kind].format(bound)
+    if low is not None and high is not None:
+        expected = f"a number from {low:g} to {high:g}"
+    return "bad-value", f"found {fault['input']!r}; expected {expected}.", f"Write {expected}."
+
+
 # What pydantic expects, by the beginning of its fault's name, in the words of a session's author.
 _EXPECTED = {
     "tuple": "a list in square brackets",
@@ -214,5 +234,9 @@ _TOLD: Mapping[str, Callable[[ErrorDetails, list[str], dict[str, Any]], _Told]] 
     "union_tag_invalid": _bad_tag,
     "union_tag_not_found": _no_tag,
     "literal_error": _choice,
+    "greater_than": _bound,
+    "greater_than_equal": _bound,
+    "less_than": _bound,
+    "less_than_equal": _bound,
     "string_pattern_mismatch": _bad_key,
 }

@@ -16,6 +16,8 @@ FAULTS = [
     ('unit = "N"', GAUGE.replace(', range = "2 kN"', ""), "missing-key"),
     ('main = "held"', 'main = "held"\naccept = { runs = 6, variation = "4 N" }', "unit-clash"),
     ('main = "held"', 'main = "held"\naccept = { runs = 0 }', "bad-value"),
+    ('main = "held"', 'main = "held"\njitter = "5 s"', "unit-clash"),
+    ('take = "mean"', 'take = "percentile"\nshare = "140 %"', "bad-share"),
     ("[points.held]", '[standings]\ntie_breaks = ["hled"]\n\n[points.held]', "unknown-column"),
     ("[points.held]", '[standings]\nreferences = "frozen"\n\n[points.held]', "missing-key"),
     (

@@ -52,6 +52,38 @@ def test_a_fault_deep_inside_has_the_nearest_line() -> None:
     assert problem.message.startswith("figures.f.at: ")
 
 
+@pytest.mark.parametrize(
+    ("table", "said"),
+    [
+        ({"repeats": 0}, "found 0; expected a number from 1 to 100. Write a number from 1 to 100."),
+        ({"accept": {"runs": 0}}, "found 0; expected 1 or more. Write 1 or more."),
+        ({"accept": {"rnus": 2}}, "'rnus' is not a key that belongs here. Did you mean 'runs'?"),
+        ({"length": "6 sec onds"}, "found '6 sec onds': 'sec onds' is not a unit"),
+        ({"length": "0 s"}, "found '0 s'; expected a time longer than 0."),
+        ({"jitter": "-5 %"}, "found '-5 %'; expected 0 or more."),
+        (
+            {"filters": {"force": {"kind": "butterworth", "cutoff": "-2 Hz"}}},
+            "found '-2 Hz'; expected more than 0.",
+        ),
+        (
+            {"spikes": {"force": {"window": "1 s", "times": 1}}},
+            "found 1; expected 3 or more. Write 3 or more.",
+        ),
+    ],
+)
+def test_bounds_say_what_to_write(table: dict[str, object], said: str) -> None:
+    """What is out of bounds is quoted whole, with what to write instead."""
+    test: dict[str, object] = {"label": "t", "length": "6 s", "channels": ["force"], "main": "f"}
+    document: dict[str, object] = {
+        "episode": {"title": "x", "date": "2026-01-01"},
+        "entries": {},
+        "channels": {},
+        "tests": {"t": test | table},
+    }
+    (problem,) = (p for p in told(document, {}) if p.message.startswith("tests."))
+    assert said in f"{problem.message} {problem.remedy}"
+
+
 def test_long_values_are_cut_in_messages() -> None:
     """A page of text given where a number belongs does not fill the screen."""
     document: dict[str, object] = {
