@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "CURRENCIES",
+    "POINT",
     "Quantity",
     "convert",
     "convert_array",
@@ -42,6 +43,9 @@ CURRENCIES = {
     "DKK": "DKK", "PLN": "zł", "CZK": "Kč", "CAD": "CA$", "AUD": "A$", "NZD": "NZ$", "INR": "₹",
     "BRL": "R$", "MXN": "MX$", "ZAR": "ZAR", "KRW": "₩", "CNY": "CN¥",
 }  # fmt: skip
+POINT = "pp"
+"""Percentage points: the unit of a difference of two values in percent."""
+
 _CODES = {sign: code for code, sign in CURRENCIES.items()} | {"°": "deg"}
 _QUANTITY = re.compile(
     r"\s*([+-]?\d+(?:\.\d+)?(?:[eE][+-]?\d+)?)(?:\s+(.*)|([^\s\d.,].*))?", re.DOTALL

@@ -16,7 +16,7 @@ from overlays.outline.reference import Reference
 from overlays.outline.speech.number_words import say_number
 from overlays.outline.speech.unit_words import spoken_unit
 from overlays.outline.value import Value
-from overlays.units import symbol
+from overlays.units import POINT, symbol
 
 __all__ = ["Wording", "round_for_speech", "word"]
 
@@ -66,7 +66,7 @@ def word(value: Value, reference: Reference, *, decimal_mark: str) -> Wording:
 def _worded(hedge: str, text: str, unit: str, reference: Reference, decimal_mark: str) -> Wording:
     one = Decimal(text) == 1
     spoken, sign = spoken_unit(unit, one=one), symbol(unit)
-    if sign == "%" and reference.operation == "minus":
+    if sign == POINT or (sign == "%" and reference.operation == "minus"):
         # 62 % and 55 % are 7 percentage points apart; "7 %" would say something else.
         spoken = sign = "percentage point" if one else "percentage points"
     figures = text.replace("-", "minus ").replace(".", decimal_mark)

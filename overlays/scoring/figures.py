@@ -21,7 +21,7 @@ from overlays.model.session import Session
 from overlays.numbers import fixed
 from overlays.scoring.takes.registry import take
 from overlays.scoring.takes.view import View, no_value
-from overlays.units import convert, difference_unit, is_offset, per, same_dimension, times
+from overlays.units import POINT, convert, difference_unit, is_offset, per, same_dimension, times
 
 __all__ = ["DEFAULT_PLACES", "MISSING", "FigureWork", "Value"]
 
@@ -138,6 +138,8 @@ class FigureWork:
         """Convert a value to the unit its figure is shown in."""
         if value.value is None or spec.unit is None:
             return value
+        if value.unit == POINT and spec.unit == "%":
+            return value
         difference = value.unit.startswith("delta_")
         unit = difference_unit(spec.unit) if difference else spec.unit
         return Value(convert(value.value, value.unit, unit), unit)
@@ -203,7 +205,8 @@ def _combined(spec: PairFigure, of: Value, by: Value) -> Value:
         return of
     if isinstance(spec, DifferenceFigure):
         other = convert(by.value, by.unit, of.unit)
-        return Value(of.value - other, difference_unit(of.unit))
+        # 62 % and 55 % are 7 percentage points apart; "7 %" would say something else.
+        return Value(of.value - other, POINT if of.unit == "%" else difference_unit(of.unit))
     for value in (of, by):
         if is_offset(value.unit):
             raise FigureError(

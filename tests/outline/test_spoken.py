@@ -59,6 +59,12 @@ def test_shares_differ_by_percentage_points(number: float, words: str) -> None:
     assert word(_value(number, "%", 0), difference, decimal_mark=".").written == words
 
 
+def test_a_figure_in_percentage_points_says_so() -> None:
+    """A declared difference of shares is told in the same words as one made in the script."""
+    worded = word(_value(7, "pp", 0), parse_reference("alder drop"), decimal_mark=".")
+    assert worded == Wording("7 percentage points", "7 percentage points")
+
+
 def test_one_point_is_one() -> None:
     """A single percentage point is told in the singular."""
     difference = parse_reference("alder kept minus dune kept")

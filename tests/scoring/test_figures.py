@@ -86,6 +86,21 @@ def test_a_difference_and_an_attribute_are_figures_too() -> None:
     assert (price.shown, price.unit, price.n) == ("10.00", "EUR", 0)
 
 
+@pytest.mark.parametrize("unit", ["", 'unit = "%"\n'])
+def test_a_difference_of_shares_is_in_percentage_points(unit: str) -> None:
+    """100 % less 50 % are 50 percentage points, whether the figure is declared in percent or not."""
+    share = (
+        '[figures.{0}]\nlabel = "{0}"\ntake = "ratio"\nunit = "%"\nof = "held"\nby = "claimed"\n'
+    )
+    more = share.format("r") + share.format("q").replace('of = "held"', 'of = "price"').replace(
+        'by = "claimed"', 'by = "price"'
+    )
+    more += f'[figures.d]\nlabel = "d"\ntake = "difference"\nof = "q"\nby = "r"\nplaces = 0\n{unit}'
+    figure = one(more, "d", [45.0])
+    assert figure.value == pytest.approx(50.0)
+    assert (figure.shown, figure.unit) == ("50", "pp")
+
+
 def test_figures_of_figures_are_worked_out() -> None:
     """A ratio may be made of a ratio."""
     more = RATIO + 'of = "held"\nby = "price"\n'

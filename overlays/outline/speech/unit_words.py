@@ -44,6 +44,7 @@ _NAMES: dict[str, tuple[str, str, tuple[str, ...]]] = {
     "K": ("kelvin", "kelvins", ("degrees", "kelvin")),
     "deg": ("degree", "degrees", ()),
     "%": ("percent", "percent", ("per cent", "percentage points")),
+    "pp": ("percentage point", "percentage points", ()),
     "Pa": ("pascal", "pascals", ()),
     "kPa": ("kilopascal", "kilopascals", ()),
     "MPa": ("megapascal", "megapascals", ()),
