@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from decimal import ROUND_HALF_UP, Context, Decimal
 from fractions import Fraction
+from functools import lru_cache
 
 __all__ = ["MINUS", "fixed", "is_shown", "rounded", "typeset"]
 
@@ -54,6 +55,7 @@ def rounded(value: float | Decimal | Fraction, places: int) -> Decimal:
     return abs(result) if result.is_zero() else result
 
 
+@lru_cache(maxsize=16_384)
 def fixed(value: float | Decimal | Fraction, places: int) -> str:
     """Write a number with a fixed count of decimals, an ASCII hyphen as the minus.
 

@@ -117,6 +117,7 @@ def _unit(text: str) -> pint.Unit:
     )
 
 
+@lru_cache(maxsize=4096)
 def same_dimension(a: str, b: str) -> bool:
     """Say whether a number in one unit can be converted to the other.
 
@@ -128,6 +129,7 @@ def same_dimension(a: str, b: str) -> bool:
     return bool(_unit(a).dimensionality == _unit(b).dimensionality) or bool(_turns(a, b))
 
 
+@lru_cache(maxsize=4096)
 def _turns(a: str, b: str) -> int:
     """Return 1 where `a` is a speed of rotation and `b` a frequency, -1 the other way, else 0."""
     dimensions = (dict(_unit(a).dimensionality), dict(_unit(b).dimensionality))
@@ -163,6 +165,8 @@ def _converted(value: Any, unit: str, to: str) -> Any:  # noqa: ANN401 (a float 
     return quantity.to(_unit(to)).magnitude
 
 
+# A script holds each of its numbers against the same few values of the data.
+@lru_cache(maxsize=16_384)
 def convert(value: float, unit: str, to: str) -> float:
     """Convert a number, offset temperatures as temperatures.
 

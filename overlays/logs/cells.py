@@ -100,7 +100,7 @@ def _finite(value: float) -> float | None:
 
 
 _DOT_IS_DECIMAL = re.compile(
-    r"0*\.\d*|0+\d*\.\d*|\d*\.\d{0,2}|\d*\.\d{4,}|\d{4,}\.\d{3}|\d{1,3}(?:,\d{3})+\.\d*", re.ASCII
+    r"0*\.\d*|0\d*+\.\d*|\d*\.\d{0,2}|\d*\.\d{4,}|\d{4,}\.\d{3}|\d{1,3}(?:,\d{3})+\.\d*", re.ASCII
 )
 _PAIRS = re.compile(r"[1-9]\d?(?:,\d{2})+,\d{3}(?:\.\d*)?", re.ASCII)
 _DOT_GROUPS = re.compile(r"\d{1,3}(?:\.\d{3}){2,}", re.ASCII)

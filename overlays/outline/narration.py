@@ -18,7 +18,8 @@ from overlays.outline.value import resolve
 __all__ = ["Narration", "fill", "fill_sentence", "word_count"]
 
 _BRACED = re.compile(r"\{([^{}]*)\}|[{}]")
-_SENTENCE_END = re.compile(r"[.!?…]+[\"'”’»)\]]*(?=\s)")
+# A run of marks is tried once, from its beginning, however long it is.
+_SENTENCE_END = re.compile(r"(?<![.!?…])[.!?…]++[\"'”’»)\]]*+(?=\s)")
 # A full stop after these ends no sentence (common practice, no source).
 _SHORTENED = {"approx", "ca", "cf", "dr", "e.g", "etc", "fig", "i.e", "incl", "max", "min", "mr",
               "mrs", "no", "nr", "st", "vs"}  # fmt: skip

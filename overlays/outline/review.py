@@ -15,6 +15,7 @@ from overlays.outline.speech.findings import (
     script_findings,
     voice_findings,
 )
+from overlays.outline.speech.known import Knowledge
 
 __all__ = ["review_outline", "review_reading", "review_timing"]
 
@@ -49,7 +50,18 @@ def review_outline(
     """
     review_timing(outline, problems)
     review_reading(outline, _written_texts(outline) if texts is None else texts, problems)
-    findings = script_findings(outline, results) + voice_findings(outline, results)
+    script, voice = script_findings(outline, results), voice_findings(outline, results)
+    most = Knowledge(results).most_judged
+    for found, file in ((script, outline.file), (voice, outline.captions)):
+        if len(found) >= most:
+            problems.warn(
+                "too-many-numbers",
+                f"only the first {most} numbers are held against the data.",
+                file=file,
+                line=found[-1].spot.line,
+                remedy="Write references instead, {ENTRY FIGURE}, or split the episode.",
+            )
+    findings = script + voice
     report_findings(findings, problems, outline=outline)
     return findings
 

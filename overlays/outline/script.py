@@ -28,8 +28,12 @@ OPEN_BRACE, CLOSE_BRACE = "\ue000", "\ue001"
 _LONGEST_BYTES = 200_000  # an hour of speech is about 60 kB
 _MOST_BEATS, _MOST_BLOCKS = 2000, 5000
 _LONGEST_TITLE = 200
+# Half an hour of speech without an empty line, and two hours in all: reading a paragraph's markup
+# takes a time that grows with its square.
+_LONGEST_PARAGRAPH, _LONGEST_NARRATION = 20_000, 100_000
 _CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u2028\u2029]")
-_COMMENTS = re.compile(r"(\s*<!--.*?-->)*\s*", re.DOTALL)
+# Possessive throughout: there is one way only to cut a text into comments.
+_COMMENTS = re.compile(r"(?:\s*+<!--(?:(?!-->).)*+-->)*+\s*+", re.DOTALL)
 _FENCE_WORDS = ("beat", "cue")
 
 
@@ -101,8 +105,9 @@ def read_script(text: str, problems: Problems, *, file: str) -> tuple[Passage, .
     Raises
     ------
     OutlineError
-        If there are absurdly many passages or blocks.
+        If there are absurdly many passages or blocks, or a paragraph is absurdly long.
     """
+    _check_lengths(text, file)
     parser = MarkdownIt("commonmark").disable("text_join")
     tokens = parser.parse(text)
     lines = text.splitlines()
@@ -120,6 +125,25 @@ def read_script(text: str, problems: Problems, *, file: str) -> tuple[Passage, .
             elif token.type in ("code_block", "html_block"):
                 _warn_unread(token, problems, file, line)
     return tuple(passages)
+
+
+def _check_lengths(text: str, file: str) -> None:
+    """Refuse what would take minutes to read, before the markup within paragraphs is looked at."""
+    total = 0
+    for token in MarkdownIt("commonmark").disable("inline").parse(text):
+        length = len(token.content) if token.type == "inline" else 0
+        total += length
+        if length > _LONGEST_PARAGRAPH or total > _LONGEST_NARRATION:
+            what, most = ("paragraph", _LONGEST_PARAGRAPH)
+            if total > _LONGEST_NARRATION:
+                what, length, most = "script up to here", total, _LONGEST_NARRATION
+            raise OutlineError(
+                f"the {what} has {length} letters; expected {most} at most.",
+                code="text-too-long",
+                file=file,
+                line=token.map[0] + 1 if token.map else None,
+                remedy="Part it by empty lines, or split the episode.",
+            )
 
 
 def _check_count(tokens: Sequence[Token], file: str) -> None:

@@ -62,6 +62,13 @@ def test_sentences_end_where_they_end(tmp_path: Path, text: str, sentences: int)
     assert " ".join(s.source for s in narration.sentences) == text
 
 
+def test_endless_full_stops_take_no_time(tmp_path: Path) -> None:
+    """A run of marks is looked at once, not from each of them: 200,000 letters."""
+    narration, problems = _fill(tmp_path, "." * 100_000 + "x" + '."' * 50_000 + "x End. Now. ")
+    assert [sentence.text[-4:] for sentence in narration.sentences] == ["End.", "Now."]
+    assert problems.found == []
+
+
 def test_lines_are_those_of_the_file(tmp_path: Path) -> None:
     """Sentences and faulty references know their line, also within a long paragraph."""
     narration, problems = _fill(

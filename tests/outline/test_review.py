@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import pytest
+
 from overlays.errors import Problems
 from overlays.outline.review import review_outline, review_reading, review_timing
 from tests.outline.bench import make_results, make_session, read, report
@@ -92,3 +94,16 @@ def test_a_review_tells_times_reading_and_numbers(tmp_path: Path) -> None:
     ]
     assert report(problems) == [("number-unsupported", 5), ("too-short-to-read", 6)]
     assert problems.errors == ()
+
+
+def test_more_numbers_than_can_be_judged_soon_are_told(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The first ones are held against the data; numbers filled in from it do not count."""
+    monkeypatch.setattr("overlays.outline.speech.known.MOST_NUMBERS", 3)
+    script = '## One\n```beat\nlength = "9 s"\n```\n{alder cold_mean}. Dune: 86.4 N·m, 41'
+    for end, told in (("", False), (", 43 and 44", True)):
+        outline, problems = read(tmp_path, f"{script}{end}.\n")
+        findings = review_outline(outline, make_results(make_session(tmp_path)), problems)
+        assert len(findings) <= 3
+        assert ("too-many-numbers" in [code for code, _ in report(problems)]) == told

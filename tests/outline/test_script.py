@@ -139,3 +139,26 @@ def test_any_text_is_read_or_refused(text: str) -> None:
     passages, problems = _read(text)
     assert all(passage.title for passage in passages)
     assert all(problem.file == "outline.md" and problem.line for problem in problems.found)
+
+
+@pytest.mark.parametrize(
+    ("text", "line"),
+    [
+        (f"## One\n\n{'word ' * 4001}\n", 3),
+        ("## One\n" + "\n\nNobody reads this aloud in one go." * 3000, 5886),
+        (f"## One\n\n{'*a_' * 60_000}\n", 3),
+    ],
+)
+def test_a_script_that_nobody_reads_aloud_is_refused(text: str, line: int) -> None:
+    """A paragraph of half an hour, or a script of hours: before its markup is looked at."""
+    with pytest.raises(OutlineError) as caught:
+        _read(text)
+    assert (caught.value.code, caught.value.line) == ("text-too-long", line)
+
+
+def test_comments_in_a_row_are_told_apart_at_once() -> None:
+    """There are 2^n ways to cut n comments into stretches from mark to mark; one is looked at."""
+    passages, problems = _read("## One\n\n" + "<!-- a --> " * 400 + "\n\nText.\n")
+    assert (problems.found, [text.text for text in passages[0].texts]) == ([], ["Text."])
+    _, problems = _read("## One\n\n" + "<!-- a --> " * 400 + "lost\n")
+    assert report(problems) == [("text-not-read", 3)]

@@ -238,7 +238,9 @@ class _Finder:
     def _meant(self, place: int) -> tuple[str, ...]:
         """Return the units that the verb right before a number without one says it is in."""
         start, _ = self._hedge(place)
-        before = [token.word for token in self.tokens[:place] if token.end <= start]
+        # A hedge is three words at most, so the verb is no further than four.
+        near = self.tokens[max(0, place - 4) : place]
+        before = [token.word for token in near if token.end <= start]
         family = _VERBS.get(before[-1], ()) if before else ()
         known = [unit for units in self.lexicon.words.values() for unit in units] if family else ()
         return tuple(dict.fromkeys(unit for unit in known if unit in family))

@@ -26,7 +26,7 @@ __all__ = [
     "voice_findings",
 ]
 
-_FULL_STOP = re.compile(r"[.!?…]+(?=\s)")
+_FULL_STOP = re.compile(r"(?<![.!?…])[.!?…]++(?=\s)")
 _LONGEST_SENTENCE = 240
 _UNFILLED = re.compile(r"\{[^{}]*\}")
 
@@ -92,7 +92,8 @@ def script_findings(outline: Outline, results: Results) -> tuple[Finding, ...]:
     Numbers filled in from references need no check: they are the data.
     """
     knowledge = Knowledge(results)
-    return tuple(found for beat in outline.beats for found in _of_beat(beat, knowledge))
+    found = (finding for beat in outline.beats for finding in _of_beat(beat, knowledge))
+    return tuple(itertools.islice(found, knowledge.most_judged))
 
 
 def _of_beat(beat: Beat, knowledge: Knowledge) -> Iterator[Finding]:
@@ -102,9 +103,10 @@ def _of_beat(beat: Beat, knowledge: Knowledge) -> Iterator[Finding]:
         text = _UNFILLED.sub(lambda match: " " * len(match[0]), sentence.text)
         filled = [(filling.start, filling.end) for filling in sentence.fillings]
         spot = Spot("script", beat.beat, sentence.line, sentence.first_frame)
-        for claim, judged, _ in _judged(text, knowledge, context, lambda _: beat.figures):
-            if not any(start < claim.end and claim.start < end for start, end in filled):
-                yield Finding(claim.text, sentence.text, spot, judged)
+        for claim, judged, _ in _judged(
+            text, knowledge, context, lambda _: beat.figures, filled=filled
+        ):
+            yield Finding(claim.text, sentence.text, spot, judged)
         context = knowledge.entries_in(text) or context
 
 
@@ -113,11 +115,18 @@ def _judged(
     knowledge: Knowledge,
     context: Sequence[str],
     figures: Callable[[Claim], Iterable[tuple[str, str]]],
+    *,
+    filled: Sequence[tuple[int, int]] = (),
 ) -> Iterator[tuple[Claim, Judgement, Sequence[str]]]:
-    """Yield every claim of a text, what became of it, and the entries it is about."""
+    """Yield every claim of a text, what became of it, and the entries it is about.
+
+    Those within the stretches that were filled in from the data are passed over.
+    """
     mark = knowledge.session.spec.episode.decimal_mark
     words = stems(text)
     for claim in find_claims(text, knowledge.lexicon, decimal_mark=mark):
+        if any(start < claim.end and claim.start < end for start, end in filled):
+            continue
         gap = claim.form in ("difference", "excess")
         named = knowledge.named(text, claim.start, claim.end, gap=gap)
         hints = Hints(words, frozenset(figures(claim)))
@@ -133,7 +142,8 @@ def voice_findings(outline: Outline, results: Results) -> tuple[Finding, ...]:
     for heard in outline.heard:
         lines.setdefault(heard.beat, []).append(heard)
     beats = (_Spoken(script.get(beat), own, knowledge) for beat, own in lines.items())
-    return tuple(found for beat in beats for found in beat.findings())
+    found = (finding for beat in beats for finding in beat.findings())
+    return tuple(itertools.islice(found, knowledge.most_judged))
 
 
 class _Spoken:

@@ -15,13 +15,15 @@ from overlays.numbers import fixed
 from overlays.outline.speech.unit_words import Lexicon, lexicon
 from overlays.units import Quantity, symbol
 
-__all__ = ["Knowledge", "Known"]
+__all__ = ["MOST_NUMBERS", "Knowledge", "Known"]
 
 _SHORTEST_FIRST_WORD = 4
 _NEAR = 300  # letters around a number that may say whose it is
 _CLAUSE = re.compile(r"[,;:–—]\s|\s(?:and|but|while|whereas)\s", re.IGNORECASE)
 
 _STOPS = tuple(",;:–—")
+MOST_NUMBERS, _LEAST_NUMBERS = 3000, 100
+_COMPARISONS = 3_000_000  # a quarter of a minute at the most
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,6 +92,16 @@ class Knowledge:
         channels = self.session.spec.channels.values()
         units |= {unit for channel in channels for unit in (channel.unit, channel.shown_unit)}
         return lexicon(sorted(units))
+
+    @cached_property
+    def most_judged(self) -> int:
+        """How many numbers of a text can be held against all this in a short time.
+
+        A ratio or difference is sought among the values of each entry, and between every two.
+        """
+        own = [len(known) for entry, known in self.amounts.items() if entry is not None]
+        comparisons = sum(own) * len(own) / 2 + sum(n * n for n in own) / 10
+        return min(MOST_NUMBERS, max(_LEAST_NUMBERS, int(_COMPARISONS / max(1, comparisons))))
 
     def _figures(self) -> Iterator[Known]:
         for (name, entry), figure in self.results.figures.items():
