@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from overlays.errors import LogError
 from overlays.logs.dialect import (
     DELIMITER_WORDS,
     Shape,
@@ -27,9 +28,10 @@ from overlays.logs.timecolumn import CellKind, TimeColumn, cell_kind, choose_tim
 from overlays.model.session import ReadingPins
 from overlays.model.trace import Log
 
-__all__ = ["read_cells", "read_delimited"]
+__all__ = ["MOST_COLUMNS", "read_cells", "read_delimited"]
 
 _SEP_LINE = re.compile(r"(?i)sep=(.)")
+MOST_COLUMNS = 5000
 _FOR_SHAPE = 60
 _FOR_CELLS = 180
 _STAMPS = ("date", "clock", "date and clock")
@@ -174,6 +176,13 @@ def _look(source: LineSource, pins: ReadingPins) -> _Layout:
         shape = find_shape([line for line in lines if line])
     if shape is None:
         raise no_rows(lines, delimiters, source.file)
+    if shape.cells > MOST_COLUMNS:
+        raise LogError(
+            f"the log has {shape.cells} columns.",
+            code="log-too-large",
+            remedy=f"Keep to the channels that are needed, at most {MOST_COLUMNS}.",
+            file=source.file,
+        )
     header = find_header(lines, shape, file=source.file, pinned_line=pins.header_line)
     rows = [
         cells

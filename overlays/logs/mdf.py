@@ -16,6 +16,7 @@ from overlays.logs.clock import Clock
 from overlays.logs.merge import Group, merge
 from overlays.logs.names import ColumnName
 from overlays.logs.notes import NoteBook
+from overlays.logs.parquet import MOST_VALUES
 from overlays.logs.table import Table, log_of
 from overlays.logs.timecolumn import TimeColumn
 from overlays.model.session import ReadingPins
@@ -78,6 +79,14 @@ def _forget(error: Exception) -> None:
 
 def _read(measurement: Any, file: str, pins: ReadingPins) -> Log:  # noqa: ANN401 (asammdf has no types)
     notes = NoteBook()
+    values = sum(len(g.channels) * int(g.channel_group.cycles_nr) for g in measurement.groups)
+    if values > MOST_VALUES:
+        raise LogError(
+            f"the file declares {values} values.",
+            code="log-too-large",
+            remedy=f"Keep to the run and the channels that are needed, at most {MOST_VALUES}.",
+            file=file,
+        )
     groups, names = _groups(measurement, pins, notes, file)
     if not groups:
         raise LogError(
@@ -123,7 +132,7 @@ def _groups(
     groups: list[Group] = []
     names: list[ColumnName] = []
     for index in range(count) if pins.group is None else (pins.group,):
-        time_s, columns, found = _group(measurement, index, notes)
+        time_s, columns, found = _group(measurement, index, notes, file)
         if not columns:
             continue
         groups.append(Group(time_s, columns))
@@ -142,14 +151,25 @@ def _group(
     measurement: Any,  # noqa: ANN401 (asammdf has no types)
     index: int,
     notes: NoteBook,
+    file: str,
 ) -> tuple[FloatArray, list[FloatArray], list[ColumnName]]:
     """Return the clock and the numeric channels of one group."""
     master = measurement.masters_db.get(index)
+    if master is not None and _is_computed(measurement.groups[index].channels[master].conversion):
+        raise LogError(
+            f"the clock of channel group {index} is defined by a formula, which is not computed.",
+            code="formula-in-log",
+            remedy="Export the log with plain times, or pin another group under [reading].",
+            file=file,
+        )
     time_s = np.zeros(0)
     columns: list[FloatArray] = []
     names: list[ColumnName] = []
     for place, channel in enumerate(measurement.groups[index].channels):
         if place == master:
+            continue
+        if _is_computed(channel.conversion):
+            notes.say(f"channel {channel.name!r} is defined by a formula; not computed, left out")
             continue
         signal = measurement.get(group=index, index=place, ignore_invalidation_bits=True)
         samples = np.asarray(signal.samples)
@@ -167,3 +187,20 @@ def _group(
             ColumnName(channel.name, channel.name, unit, named_time=False, named_row=False)
         )
     return time_s, columns, names
+
+
+def _is_computed(conversion: Any) -> bool:  # noqa: ANN401 (asammdf has no types)
+    """Say whether a conversion, or one it refers to, is a formula: asammdf would evaluate it.
+
+    ASAM MDF 4 has algebraic conversions (type 3), MDF 3 formulas (type 10): text that is computed.
+    """
+    todo, seen = [conversion], set()
+    while todo:
+        one = todo.pop()
+        if one is None or isinstance(one, bytes) or id(one) in seen:
+            continue
+        seen.add(id(one))
+        if getattr(one, "formula", None):
+            return True
+        todo += list((getattr(one, "referenced_blocks", None) or {}).values())
+    return False

@@ -14,13 +14,25 @@ from typing import Protocol
 from overlays.errors import LogError
 from overlays.logs.encoding import encoding_of
 
-__all__ = ["BLOCK", "HEAD", "LineSource", "TextLines", "TextSource", "cannot_read", "open_text"]
+__all__ = [
+    "BLOCK",
+    "HEAD",
+    "LONGEST_LINE",
+    "LineSource",
+    "TextLines",
+    "TextSource",
+    "cannot_read",
+    "open_text",
+]
 
 BLOCK = 4 << 20
 HEAD = 256 << 10
 _PROBE = 32 << 10
 _LINES = 400
-_LONGEST_LINE = 4 << 20
+LONGEST_LINE = 256 << 10  # bytes; five thousand cells of fifty
+# What an encoding of text leaves as it is. Others are for names of hosts, for program text or mail.
+_SAME = bytes(range(32, 127)).replace(b"\\", b"") + b"\r\n\t +AGE- ~{<:~} \\u0041 xn--a"
+_WIDE = ("utf-16", "utf-16-le", "utf-16-be", "utf-32", "utf-32-le", "utf-32-be")
 _MARKS = (
     (codecs.BOM_UTF8, "utf-8"),
     (codecs.BOM_UTF32_LE, "utf-32-le"),  # before UTF-16, whose mark begins it
@@ -137,9 +149,11 @@ class TextSource:
             end = piece.rfind(b"\n") + 1
             if not end:
                 rest += piece
-                if len(rest) > _LONGEST_LINE:
+                if len(rest) > LONGEST_LINE:
                     raise self._no_lines()
                 continue
+            if _holds_long_line(piece):
+                raise self._no_lines()
             if ready:
                 yield ready
             ready, rest = rest + piece[:end], piece[end:]
@@ -177,6 +191,9 @@ class TextSource:
                 yield decoder.decode(b"", final=True).encode("utf-8", "replace")
         except OSError as error:
             raise cannot_read(self.file, error) from error
+        except UnicodeError as error:
+            # UTF-16 and UTF-32 without an order of bytes want a mark in front.
+            raise _unknown_encoding(self.encoding, self.file, f"does not fit: {error}") from error
 
     def _as_utf8(self, data: bytes) -> bytes:
         if self.encoding == "cp1252" and not data.isascii():
@@ -188,7 +205,7 @@ class TextSource:
 
     def _no_lines(self) -> LogError:
         return LogError(
-            f"a line is longer than {_LONGEST_LINE >> 20} MiB, so this is hardly a log.",
+            f"a line is longer than {LONGEST_LINE >> 10} KiB, so this is hardly a log.",
             code="no-lines",
             remedy="Check what the logger wrote; a log has one line for each sample.",
             file=self.file,
@@ -251,19 +268,44 @@ def open_text(path: Path, *, file: str, head: bytes, encoding: str | None) -> Te
     return TextSource(path, file, found, mark, only_cr, path.stat().st_size, guessed)
 
 
+def _holds_long_line(block: bytes) -> bool:
+    """Say whether some line in a block is too long, by looking at a few places of it only."""
+    at = 0
+    while len(block) - at > LONGEST_LINE:
+        end = block.rfind(b"\n", at, at + LONGEST_LINE)
+        if end < 0:
+            return True
+        at = end + 1
+    return False
+
+
 def _known(encoding: str, file: str) -> str:
     try:
         name = codecs.lookup(encoding).name
         "".encode(name)
-    except LookupError as error:
-        raise LogError(
-            f"{encoding!r} is not a text encoding that is known.",
-            code="unknown-encoding",
-            remedy='Use a name like "utf-8", "utf-16-le" or "cp1252" in [reading].',
-            file=file,
-            field="reading.encoding",
-        ) from error
+    except (LookupError, UnicodeError, ValueError) as error:
+        raise _unknown_encoding(encoding, file, "is not a text encoding that is known") from error
+    if name == "idna" or (name not in _WIDE and not _keeps_ascii(name)):
+        raise _unknown_encoding(encoding, file, "is no encoding that logs are written in")
     return "utf-8" if name == "utf-8-sig" else name
+
+
+def _keeps_ascii(name: str) -> bool:
+    """Say whether the letters, digits and marks of ASCII are themselves in an encoding."""
+    try:
+        return _SAME.decode(name) == _SAME.decode("ascii")
+    except (UnicodeError, ValueError):
+        return False
+
+
+def _unknown_encoding(encoding: str, file: str, why: str) -> LogError:
+    return LogError(
+        f"{encoding[:60]!r} {why}.",
+        code="unknown-encoding",
+        remedy='Use a name like "utf-8", "utf-16-le" or "cp1252" in [reading].',
+        file=file,
+        field="reading.encoding",
+    )
 
 
 def _is_binary(text: str) -> bool:

@@ -5,12 +5,13 @@ from __future__ import annotations
 import datetime as dt
 import warnings
 import zipfile
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from itertools import islice
 from pathlib import Path
 from typing import Any
 
 from overlays.errors import LogError, TracereelError
+from overlays.files import size_text
 from overlays.logs.delimited import read_cells
 from overlays.logs.dialect import is_value
 from overlays.logs.notes import NoteBook
@@ -18,9 +19,13 @@ from overlays.logs.source import TextLines
 from overlays.model.session import ReadingPins
 from overlays.model.trace import Log
 
-__all__ = ["read_spreadsheet"]
+__all__ = ["LARGEST_UNPACKED", "MOST_CELLS", "MOST_RATIO", "read_spreadsheet"]
 
-_LARGEST = 1 << 30
+# What a file of a few kilobytes may not become: bytes unpacked, how many times its size, parts,
+# rows (what the format itself knows), and cells with the empty ones between them.
+LARGEST_UNPACKED, MOST_RATIO, _MOST_PARTS = 400_000_000, 100, 5000
+MOST_CELLS, _MOST_ROWS, _MOST_EMPTY = 10_000_000, 1_048_576, 10_000
+_SMALL = 10_000_000  # unpacked bytes that may be packed as densely as they like
 _LOOKED_AT = 60
 _UNSAFE = str.maketrans({"\t": " ", "\n": " ", "\r": " ", '"': "'", "\0": " "})
 
@@ -33,7 +38,8 @@ def read_spreadsheet(path: Path, *, file: str, pins: ReadingPins) -> Log:
     Raises
     ------
     LogError
-        If the file is damaged, unpacks to more than 1 GiB, or several sheets could be meant.
+        If the file is damaged, unpacks to more than `LARGEST_UNPACKED` bytes, has more than
+        `MOST_CELLS` cells, or several sheets could be meant.
     """
     try:
         _check(path, file)
@@ -52,17 +58,23 @@ def read_spreadsheet(path: Path, *, file: str, pins: ReadingPins) -> Log:
 def _check(path: Path, file: str) -> None:
     """Refuse what is no workbook, and what would fill the memory."""
     with zipfile.ZipFile(path) as packed:
-        unpacked = sum(part.file_size for part in packed.infolist())
-        names = packed.namelist()
-    if "xl/workbook.xml" not in names:
+        parts = packed.infolist()
+    # zipfile unpacks no more of a part than is declared here.
+    unpacked = sum(part.file_size for part in parts)
+    dense = unpacked > max(_SMALL, MOST_RATIO * path.stat().st_size)
+    if "xl/workbook.xml" not in {part.filename for part in parts}:
         raise _not_a_workbook(file)
-    if unpacked > _LARGEST:
-        raise LogError(
-            f"the spreadsheet unpacks to {unpacked / 1e9:.1f} GB.",
-            code="log-too-large",
-            remedy="Export the sheet as delimited text.",
-            file=file,
-        )
+    if unpacked > LARGEST_UNPACKED or dense or len(parts) > _MOST_PARTS:
+        raise _too_large(f"unpacks to {size_text(unpacked)} in {len(parts)} parts", file)
+
+
+def _too_large(what: str, file: str) -> LogError:
+    return LogError(
+        f"the spreadsheet {what}.",
+        code="log-too-large",
+        remedy="Export the sheet as delimited text.",
+        file=file,
+    )
 
 
 def _read(path: Path, file: str, pins: ReadingPins) -> Log:
@@ -74,7 +86,7 @@ def _read(path: Path, file: str, pins: ReadingPins) -> Log:
         book = openpyxl.load_workbook(path, read_only=True, data_only=True, keep_links=False)
         try:
             sheet = _sheet(book, pins, notes, file)
-            lines = TextLines(file, tuple(_lines(sheet.iter_rows(values_only=True))))
+            lines = TextLines(file, tuple(_lines(_rows(sheet), file)))
         finally:
             book.close()
     return read_cells(lines, pins, notes, layout="spreadsheet")
@@ -95,7 +107,7 @@ def _sheet(book: Any, pins: ReadingPins, notes: NoteBook, file: str) -> Any:  # 
     full = [
         title
         for title, sheet in sheets.items()
-        if any(_is_row(line) for line in _lines(_first(sheet)))
+        if any(_is_row(line) for line in _lines(islice(_rows(sheet), _LOOKED_AT), file))
     ]
     if len(full) > 1:
         raise LogError(
@@ -116,15 +128,30 @@ def _is_row(line: str) -> bool:
     return len(there) > 1 and all(map(is_value, there))
 
 
-def _first(sheet: Any) -> Iterable[tuple[Any, ...]]:  # noqa: ANN401 (openpyxl has no types)
-    return islice(sheet.iter_rows(values_only=True), _LOOKED_AT)
+def _rows(sheet: Any) -> Iterator[tuple[Any, ...]]:  # noqa: ANN401 (openpyxl has no types)
+    # Some loggers declare a sheet smaller than it is, and a stranger one of any size.
+    sheet.reset_dimensions()
+    return iter(sheet.iter_rows(values_only=True))
 
 
-def _lines(rows: Iterable[tuple[Any, ...]]) -> Iterable[str]:
+def _lines(rows: Iterable[tuple[Any, ...]], file: str) -> Iterator[str]:
     """Write rows down as lines of equal length, without the empty cells to the right of all."""
-    texts = [[_text(cell) for cell in row] for row in rows]
-    width = max((i for row in texts for i, cell in enumerate(row, 1) if cell), default=0)
-    return ("\t".join([*row[:width], *[""] * (width - len(row))]) for row in texts)
+    texts: list[str] = []
+    widths: list[int] = []
+    cells = empty = 0
+    for row in rows:
+        cells, empty = cells + len(row), empty + (not row)
+        if cells > MOST_CELLS or len(texts) >= _MOST_ROWS:
+            raise _too_large(f"has more than {MOST_CELLS} cells, or {_MOST_ROWS} rows", file)
+        if empty > _MOST_EMPTY:
+            raise _too_large(f"has more than {_MOST_EMPTY} rows without a cell", file)
+        written = [_text(cell) for cell in row]
+        widths.append(max((i for i, cell in enumerate(written, 1) if cell), default=0))
+        texts.append("\t".join(written[: widths[-1]]))
+    width = max(widths, default=0)
+    if width * len(texts) > MOST_CELLS:
+        raise _too_large(f"has {width * len(texts)} cells", file)
+    return (text + "\t" * (width - max(1, own)) for text, own in zip(texts, widths, strict=True))
 
 
 def _text(cell: object) -> str:

@@ -92,3 +92,39 @@ def test_missing_extra_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) 
     with pytest.raises(LogError, match="asammdf") as caught:
         read(path)
     assert "pip install" in caught.value.remedy
+
+
+def test_a_formula_is_never_computed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Algebraic conversions (ASAM MDF 4.1, ##CC of type 3) are text that would be evaluated."""
+    computed: list[str] = []
+
+    def evaluate(text: str) -> np.ndarray[tuple[int], np.dtype[np.float64]]:
+        computed.append(text)
+        return np.zeros(3)
+
+    monkeypatch.setattr("asammdf.blocks.v4_blocks.evaluate", evaluate)
+    formula = {"formula": "X1 * 2 + __import__('os').getpid()"}
+    times, values = np.array([0.0, 0.1, 0.2]), np.array([1.0, 2.0, 3.0])
+    measurement = asammdf.MDF(version="4.10")
+    plain = asammdf.Signal(values, times, name="plain")
+    made_up = asammdf.Signal(values, times, name="made_up", conversion=formula)
+    measurement.append([plain, made_up])
+    measurement.save(tmp_path / "a.mf4", overwrite=True)
+    measurement.close()
+    with asammdf.MDF(tmp_path / "a.mf4") as stored:
+        stored.get("made_up", ignore_invalidation_bits=True)
+    assert computed.pop().startswith("X * 2 + __import__")  # so that this test could fail
+    log = read(tmp_path / "a.mf4")
+    assert computed == []
+    assert [column.name for column in log.columns] == ["plain"]
+    assert "'made_up' is defined by a formula" in notes_of(log)
+
+
+def test_more_values_than_memory_holds_are_refused(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What the groups declare is counted before anything is unpacked."""
+    monkeypatch.setattr("overlays.logs.mdf.MOST_VALUES", 7)
+    with pytest.raises(LogError, match="declares 8 values") as caught:
+        read(made(tmp_path, FAST))
+    assert caught.value.code == "log-too-large"

@@ -81,3 +81,84 @@ def test_damage_is_one_error(tmp_path: Path) -> None:
         made(
             tmp_path, pa.table({"t_s": pa.array([], pa.float64()), "v": pa.array([], pa.float64())})
         )
+
+
+def test_a_file_made_to_fill_the_memory_is_refused(tmp_path: Path) -> None:
+    """Run lengths turn a kilobyte into any number of noughts; rows are counted before reading."""
+    path = tmp_path / "a.parquet"
+    block = pa.table({"t_s": np.zeros(1 << 20), "v": np.zeros(1 << 20)})
+    with parquet.ParquetWriter(path, block.schema, compression="zstd") as writer:
+        for _ in range(50):
+            writer.write_table(block)
+    assert path.stat().st_size < 1_000_000
+    with pytest.raises(LogError, match="104857600 values") as caught:
+        read_log(path, file="a.parquet")
+    assert caught.value.code == "log-too-large"
+
+
+def test_a_long_text_in_every_row_is_held_once(tmp_path: Path) -> None:
+    """A dictionary turns a page of text into as many as there are rows: 20 GB of these."""
+    told = pa.DictionaryArray.from_arrays(np.zeros(200_000, np.int32), ["x" * 100_000])
+    table = pa.table({"t_s": np.arange(200_000) / 100, "v": np.arange(200_000.0), "note": told})
+    path = tmp_path / "a.parquet"
+    parquet.write_table(table, path, store_schema=False)
+    log = read_log(path, file="a.parquet")
+    assert len(log.columns[0].values) == 200_000
+    assert "'note' holds string; left out" in notes_of(log)
+
+
+def test_what_no_column_of_a_log_is_is_not_read(tmp_path: Path) -> None:
+    """Lists, records and bytes are left out with a note."""
+    table = pa.table(
+        {
+            "t_s": np.arange(3.0),
+            "v": np.arange(3.0),
+            "l": [[1]] * 3,
+            "s": [{"x": 1}] * 3,
+            "b": [b""] * 3,
+        }
+    )
+    log = made(tmp_path, table)
+    assert [column.name for column in log.columns] == ["v"]
+    assert all(f"column {name!r} holds" in notes_of(log) for name in "lsb")
+
+
+@pytest.mark.parametrize(
+    "column",
+    [
+        pa.array([10**18, 10**18 + 1], pa.timestamp("us")),
+        pa.array([-(10**17), 10**17], pa.timestamp("ms")),
+        pa.Array.from_buffers(
+            pa.string(),
+            2,
+            [None, pa.py_buffer(np.arange(3, dtype=np.int32)), pa.py_buffer(b"\xff" * 2)],
+        ),
+    ],
+)
+def test_what_no_calendar_or_encoding_has_is_one_error(tmp_path: Path, column: Any) -> None:
+    """Times of the year 33658, which Python's calendar does not have, and text that is no UTF-8."""
+    with pytest.raises(LogError) as caught:
+        made(tmp_path, pa.table({"t": column, "v": np.arange(2.0)}))
+    assert caught.value.code == "damaged-log"
+
+
+@pytest.mark.slow
+def test_any_damage_is_one_error_or_none(tmp_path: Path) -> None:
+    """A byte here or there changed: the file is read or told, never otherwise."""
+    table = pa.table({"t_s": np.arange(200) / 10, "v": np.sin(np.arange(200)), "n": ["on"] * 200})
+    path = tmp_path / "a.parquet"
+    parquet.write_table(table, path)
+    whole = path.read_bytes()
+    chance = np.random.default_rng(11)
+    outcomes = {"read": 0, "told": 0}
+    for _ in range(600):
+        changed = bytearray(whole)
+        for _ in range(int(chance.integers(1, 4))):
+            changed[int(chance.integers(4, len(changed)))] = int(chance.integers(0, 256))
+        path.write_bytes(changed)
+        try:
+            read_log(path, file="a.parquet")
+            outcomes["read"] += 1
+        except LogError:
+            outcomes["told"] += 1
+    assert min(outcomes.values()) > 0

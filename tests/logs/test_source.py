@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from overlays.errors import LogError
-from overlays.logs.source import HEAD, TextLines, TextSource, cannot_read, open_text
+from overlays.logs.source import HEAD, LONGEST_LINE, TextLines, TextSource, cannot_read, open_text
 
 
 def source(folder: Path, data: bytes, encoding: str | None = None) -> TextSource:
@@ -72,6 +72,36 @@ def test_pinned_encoding(tmp_path: Path) -> None:
             source(tmp_path, b"t,v\n", name)
 
 
+@pytest.mark.parametrize(
+    "name",
+    ["idna", "punycode", "undefined", "unicode_escape", "raw_unicode_escape", "utf-7", "hz",
+     "cp037", "palmos\0", "x" * 10_000, "../a"],
+)  # fmt: skip
+def test_encodings_of_something_else_are_refused(tmp_path: Path, name: str) -> None:
+    """Names of hosts, program text, mail: not what loggers write, and some take hours or fail."""
+    with pytest.raises(LogError) as caught:
+        source(tmp_path, b"t,v\n", name)
+    assert caught.value.code == "unknown-encoding"
+    assert len(caught.value.message) < 200
+
+
+@pytest.mark.parametrize(
+    "name",
+    ["utf-8", "cp1252", "latin-1", "cp1251", "big5", "shift_jis", "gbk", "koi8-r", "mac-roman"],
+)
+def test_encodings_of_text_are_taken(tmp_path: Path, name: str) -> None:
+    """Python's list of standard encodings, those that loggers of some country write."""
+    assert source(tmp_path, "t,v\n0,1\n".encode(name), name).head() == ["t,v", "0,1"]
+
+
+def test_wide_text_without_its_mark_is_told(tmp_path: Path) -> None:
+    """Pinned as UTF-16 of whatever order, a file must say the order (RFC 2781, 3.2)."""
+    found = source(tmp_path, b"t,v\n0,1\n", "utf-16")
+    with pytest.raises(LogError, match="does not fit") as caught:
+        list(found.blocks())
+    assert caught.value.code == "unknown-encoding"
+
+
 def test_binary_is_refused(tmp_path: Path) -> None:
     """What is no text is an error; NUL bytes alone are damage."""
     with pytest.raises(LogError, match="not a text file"):
@@ -81,9 +111,9 @@ def test_binary_is_refused(tmp_path: Path) -> None:
 
 def test_endless_line_is_refused(tmp_path: Path) -> None:
     """A file without lines is an error before the memory is full."""
-    found = source(tmp_path, b"1," * (3 << 20))
-    with pytest.raises(LogError, match="longer than"):
-        list(found.blocks(1 << 20))
+    for data in (b"1," * (3 << 20), b"t,v\n" + b"1," * LONGEST_LINE + b"\n0,1\n"):
+        with pytest.raises(LogError, match="longer than"):
+            list(source(tmp_path, data).blocks(1 << 20))
 
 
 def test_lines_of_another_layout() -> None:

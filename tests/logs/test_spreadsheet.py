@@ -2,7 +2,7 @@ from __future__ import annotations
 
 import datetime as dt
 import zipfile
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -102,10 +102,74 @@ def test_damage_is_one_error(tmp_path: Path) -> None:
         assert caught.value.code == code
 
 
-def test_what_unpacks_to_too_much_is_refused(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """A file that would fill the memory is refused before it is unpacked."""
-    monkeypatch.setattr("overlays.logs.spreadsheet._LARGEST", 100)
-    with pytest.raises(LogError, match="unpacks to"):
-        made(tmp_path, {"run": [["t_s", "v"], [0, 1]]})
+def packed(folder: Path, change: Callable[[bytes], bytes], more: Mapping[str, bytes] = {}) -> Path:
+    """Write a workbook of twenty rows with its sheet's XML (ISO/IEC 29500-1, 18.3) changed."""
+    made(folder, {"run": [["t_s", "a_N"], *[[n / 10, n] for n in range(20)]]})
+    with zipfile.ZipFile(folder / "a.xlsx") as whole:
+        parts = {name: whole.read(name) for name in whole.namelist()}
+    parts["xl/worksheets/sheet1.xml"] = change(parts["xl/worksheets/sheet1.xml"])
+    with zipfile.ZipFile(folder / "b.xlsx", "w", zipfile.ZIP_DEFLATED) as changed:
+        for name, content in {**parts, **more}.items():
+            changed.writestr(name, content)
+    return folder / "b.xlsx"
+
+
+def rows(count: int, row: str) -> Callable[[bytes], bytes]:
+    more = "".join(row.replace("#", str(number)) for number in range(22, 22 + count)).encode()
+    return lambda xml: xml.replace(b"</sheetData>", more + b"</sheetData>")
+
+
+_LAUGHS = "".join(f'<!ENTITY e{n} "{f"&e{n - 1};" * 20}">' for n in range(1, 9))
+BOMBS: dict[str, tuple[Callable[[bytes], bytes], str]] = {
+    "spaces": (lambda xml: xml + b" " * 30_000_000, "log-too-large"),
+    "wide rows": (rows(2000, '<row r="#"><c r="XFD#"><v>3</v></c></row>'), "log-too-large"),
+    "a far row": (rows(1, '<row r="999999999"><c><v>3</v></c></row>'), "log-too-large"),
+    "a far row of those there are": (
+        rows(1, '<row r="1048576"><c><v>3</v></c></row>'),
+        "log-too-large",
+    ),
+    "entities in each other": (
+        lambda xml: xml.replace(
+            b"<worksheet", f'<!DOCTYPE x [<!ENTITY e0 "ha">{_LAUGHS}]><worksheet'.encode(), 1
+        ).replace(b"<v>1</v>", b"<v>&e8;</v>"),
+        "damaged-log",
+    ),
+    "an entity that is a file": (
+        lambda xml: xml.replace(
+            b"<worksheet", b'<!DOCTYPE x [<!ENTITY f SYSTEM "file:///etc/hostname">]><worksheet', 1
+        ).replace(b"<v>1</v>", b"<v>&f;</v>"),
+        "damaged-log",
+    ),
+}
+
+
+@pytest.mark.parametrize("bomb", BOMBS)
+def test_a_workbook_made_to_fill_the_memory_is_refused(tmp_path: Path, bomb: str) -> None:
+    """A few kilobytes that unpack to far more, in one way or another, are one clear error."""
+    change, code = BOMBS[bomb]
+    path = packed(tmp_path, change)
+    assert path.stat().st_size < 300_000
+    with pytest.raises(LogError) as caught:
+        read_log(path, file="b.xlsx")
+    assert caught.value.code == code
+
+
+def test_a_workbook_of_thousands_of_parts_is_refused(tmp_path: Path) -> None:
+    """As many files in one as no spreadsheet has."""
+    path = packed(tmp_path, lambda xml: xml, {f"x/{n}": b"" for n in range(6000)})
+    with pytest.raises(LogError, match="parts"):
+        read_log(path, file="b.xlsx")
+
+
+def test_a_sheet_counts_as_it_is_and_not_as_it_says(tmp_path: Path) -> None:
+    """Some writers declare less than there is (18.3.1.35, dimension); a stranger, anything."""
+    for said in (b"A1:XFD1048576", b"A1", b"A1:B3"):
+        path = packed(tmp_path, lambda xml, said=said: xml.replace(b"A1:B21", said))
+        assert len(samples_of(read_log(path, file="b.xlsx"))["a_N"]) == 20
+
+
+def test_formulas_count_by_what_was_stored_with_them(tmp_path: Path) -> None:
+    """Nothing is computed: a formula without a stored value is an empty cell."""
+    for formula, value in (("<f>1+1</f><v>7</v>", 7.0), ("<f>cmd|'/C calc'!A1</f>", None)):
+        path = packed(tmp_path, lambda xml, f=formula: xml.replace(b"<v>1</v>", f.encode(), 1))
+        assert samples_of(read_log(path, file="b.xlsx"))["a_N"][1] == value
