@@ -21,9 +21,11 @@ from overlays.numbers import fixed
 from overlays.session.validation import closest
 from overlays.units import Quantity, difference_unit, same_dimension, symbol
 
-__all__ = ["check_tables"]
+__all__ = ["LARGEST_SIDE", "MOST_HANDLES", "check_tables"]
 
 _FILE = "session.toml"
+LEAST_SIDE, LARGEST_SIDE = 16, 8192  # pixels
+MOST_HANDLES = 10_000  # frames
 
 
 def check_tables(
@@ -125,17 +127,19 @@ class _Check:
         episode = self.spec.episode
         with self.problems.collecting(file=_FILE, line=self._line("episode.timecode")):
             _ = episode.timebase
-        if not 16 <= min(episode.canvas) <= max(episode.canvas) <= 8192:
+        if not LEAST_SIDE <= min(episode.canvas) <= max(episode.canvas) <= LARGEST_SIDE:
             self.fault(
                 "episode.canvas",
-                f"found {list(episode.canvas)}; expected two sizes from 16 to 8192 pixels.",
+                f"found {list(episode.canvas)}; expected two sizes from {LEAST_SIDE} to "
+                f"{LARGEST_SIDE} pixels.",
                 code="bad-canvas",
                 remedy="Write it like [1920, 1080].",
             )
-        if not 0 <= min(episode.handles) <= max(episode.handles) <= 10_000:
+        if not 0 <= min(episode.handles) <= max(episode.handles) <= MOST_HANDLES:
             self.fault(
                 "episode.handles",
-                f"found {list(episode.handles)}; expected two counts of frames, 0 or more.",
+                f"found {list(episode.handles)}; expected two counts of frames, 0 to "
+                f"{MOST_HANDLES}.",
                 code="bad-handles",
                 remedy="Write them like [12, 12].",
             )

@@ -16,12 +16,12 @@ from overlays.session.paths import inside
 from overlays.session.stored import stored_bytes
 from overlays.session.validation import closest
 
-__all__ = ["RUNS_FILE", "find_runs"]
+__all__ = ["MOST_FILES", "MOST_RUNS", "RUNS_FILE", "find_runs"]
 
 RUNS_FILE = "runs.csv"
 _COLUMNS = ("entry", "test", "repeat", "file", "note", "use")
 _NEEDED = _COLUMNS[:4]
-_LARGEST, _MOST_RUNS, _MOST_FILES = 2_000_000, 5000, 50_000
+_LARGEST, MOST_RUNS, MOST_FILES = 2_000_000, 5000, 50_000
 _USE = {"": True, "yes": True, "no": False}
 _PLACE = re.compile(r"\{(entry|test|repeat)\}")
 
@@ -67,9 +67,9 @@ def _listed(folder: Path, spec: SessionSpec, problems: Problems) -> tuple[RunRef
     refs: list[RunRef] = []
     with problems.collecting(file=RUNS_FILE):
         content = stored_bytes(inside(folder, RUNS_FILE), largest=_LARGEST)
-        rows = list(islice(_rows(content), _MOST_RUNS + 1))
-        if len(rows) > _MOST_RUNS:
-            raise _too_many(f"there are more than {_MOST_RUNS} runs.")
+        rows = list(islice(_rows(content), MOST_RUNS + 1))
+        if len(rows) > MOST_RUNS:
+            raise _too_many(f"there are more than {MOST_RUNS} runs.")
         for line, row in rows:
             with problems.collecting(file=RUNS_FILE, line=line):
                 ref = _ref(folder, spec, row, line)
@@ -254,7 +254,12 @@ def _of_test(folder: Path, spec: SessionSpec, test: str, problems: Problems) -> 
             code="bad-pattern",
             remedy='Write it like "logs/{entry}_{test}_{repeat}.csv".',
         )
-    places = {"entry": r"(?P<entry>.+?)", "test": re.escape(test), "repeat": r"0*(?P<repeat>\d+)"}
+    # Bounded, and without a way to share digits or folders out: no name takes long to match.
+    places = {
+        "entry": r"(?P<entry>[^/]{1,80}?)",
+        "test": re.escape(test),
+        "repeat": r"(?P<repeat>\d{1,9})",
+    }
     seen: set[str] = set()
     expression = ""
     for part in re.split(r"(\{(?:entry|test|repeat)\})", pattern):
@@ -266,23 +271,31 @@ def _of_test(folder: Path, spec: SessionSpec, test: str, problems: Problems) -> 
             seen.update({name} - {"test"})
         else:
             expression += re.escape(part)
-    parent = (folder / pattern).parent
     found: list[RunRef] = []
-    if "{" in str(parent.relative_to(folder)):
-        files = (path for path in folder.rglob("*") if path.is_file())
-    else:
-        files = (path for path in parent.glob("*") if path.is_file())
-    for path in sorted(files):
+    for path in _files(folder, pattern):
         file = path.relative_to(folder).as_posix()
         match = re.fullmatch(expression, file)
         if match is not None:
             with problems.collecting(file=file):
                 entry = _known("entry", match["entry"], spec.entries)
-                repeat = _repeat(match["repeat"])
+                repeat = _repeat(match["repeat"].lstrip("0"))
                 found.append(RunRef(entry, test, repeat, inside(folder, file), file))
     if not found:
         raise SessionError(
             f"no file fits {pattern!r}.", code="missing-log", remedy="Check the pattern."
         )
+    if len(found) > MOST_RUNS:
+        raise _too_many(f"more than {MOST_RUNS} files fit {pattern!r}.")
     order = list(spec.entries)
     return sorted(found, key=lambda ref: (order.index(ref.entry), ref.repeat))
+
+
+def _files(folder: Path, pattern: str) -> list[Path]:
+    """Return the files that a pattern may mean: of its folder, or anywhere where that varies."""
+    parent = (folder / pattern).parent
+    anywhere = "{" in str(parent.relative_to(folder))
+    paths = folder.rglob("*") if anywhere else parent.glob("*")
+    looked_at = list(islice(paths, MOST_FILES + 1))
+    if len(looked_at) > MOST_FILES:
+        raise _too_many(f"there are more than {MOST_FILES} files to look through.")
+    return sorted(path for path in looked_at if path.is_file())

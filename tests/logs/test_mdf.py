@@ -103,7 +103,7 @@ def test_a_formula_is_never_computed(tmp_path: Path, monkeypatch: pytest.MonkeyP
         return np.zeros(3)
 
     monkeypatch.setattr("asammdf.blocks.v4_blocks.evaluate", evaluate)
-    formula = {"formula": "X1 * 2 + __import__('os').getpid()"}
+    formula: dict[str, object] = {"formula": "X1 * 2 + __import__('os').getpid()"}
     times, values = np.array([0.0, 0.1, 0.2]), np.array([1.0, 2.0, 3.0])
     measurement = asammdf.MDF(version="4.10")
     plain = asammdf.Signal(values, times, name="plain")

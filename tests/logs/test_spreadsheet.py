@@ -119,6 +119,10 @@ def rows(count: int, row: str) -> Callable[[bytes], bytes]:
     return lambda xml: xml.replace(b"</sheetData>", more + b"</sheetData>")
 
 
+def replaced(old: bytes, new: bytes) -> Callable[[bytes], bytes]:
+    return lambda xml: xml.replace(old, new, 1)
+
+
 _LAUGHS = "".join(f'<!ENTITY e{n} "{f"&e{n - 1};" * 20}">' for n in range(1, 9))
 BOMBS: dict[str, tuple[Callable[[bytes], bytes], str]] = {
     "spaces": (lambda xml: xml + b" " * 30_000_000, "log-too-large"),
@@ -164,12 +168,12 @@ def test_a_workbook_of_thousands_of_parts_is_refused(tmp_path: Path) -> None:
 def test_a_sheet_counts_as_it_is_and_not_as_it_says(tmp_path: Path) -> None:
     """Some writers declare less than there is (18.3.1.35, dimension); a stranger, anything."""
     for said in (b"A1:XFD1048576", b"A1", b"A1:B3"):
-        path = packed(tmp_path, lambda xml, said=said: xml.replace(b"A1:B21", said))
+        path = packed(tmp_path, replaced(b"A1:B21", said))
         assert len(samples_of(read_log(path, file="b.xlsx"))["a_N"]) == 20
 
 
 def test_formulas_count_by_what_was_stored_with_them(tmp_path: Path) -> None:
     """Nothing is computed: a formula without a stored value is an empty cell."""
     for formula, value in (("<f>1+1</f><v>7</v>", 7.0), ("<f>cmd|'/C calc'!A1</f>", None)):
-        path = packed(tmp_path, lambda xml, f=formula: xml.replace(b"<v>1</v>", f.encode(), 1))
+        path = packed(tmp_path, replaced(b"<v>1</v>", formula.encode()))
         assert samples_of(read_log(path, file="b.xlsx"))["a_N"][1] == value

@@ -136,3 +136,37 @@ def test_a_pattern_may_name_folders(tmp_path: Path) -> None:
         "logs/ash/hold1.csv",
         "logs/birch/hold1.csv",
     ]
+
+
+@pytest.mark.parametrize(
+    "pattern",
+    [
+        "logs/{entry}{repeat}x",
+        "logs/{entry}{entry}{repeat}{repeat}.csv",
+        "{entry}/{entry}{repeat}/{repeat}.csv",
+        "logs/((({entry}+)+)+)+{repeat}.*",
+    ],
+)
+def test_no_name_takes_long_to_match(tmp_path: Path, pattern: str) -> None:
+    """Names of nothing but digits could be shared out between the places in endless ways."""
+    toml = PATTERN.replace("logs/{entry}_{test}_{repeat}.csv", pattern)
+    folder = write(tmp_path, toml=toml, runs=None)
+    deep = folder / "logs" / ("0" * 200) / ("0" * 200)
+    deep.mkdir(parents=True)
+    for number in range(300):
+        (folder / "logs" / ("0" * 240 + f"{number}")).touch()
+        (deep / ("0" * 240 + f"{number}")).touch()
+    assert {problem.code for problem in found_in(folder)} <= {"missing-log", "unknown-entry"}
+
+
+def test_a_folder_of_endless_files_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """What has to be looked through, and what fits, is bounded."""
+    folder = write(tmp_path, toml=PATTERN, runs=None)
+    for number in range(1, 9):
+        (folder / "logs" / f"ash_hold_{number}.csv").write_text(LOG, encoding="utf-8")
+    monkeypatch.setattr("overlays.session.runs.MOST_RUNS", 7)
+    assert [problem.code for problem in found_in(folder)] == ["too-many-runs"]
+    monkeypatch.setattr("overlays.session.runs.MOST_FILES", 7)
+    (problem,) = found_in(folder)
+    assert (problem.code, problem.line is not None) == ("too-many-runs", True)
+    assert "to look through" in problem.message
