@@ -74,6 +74,8 @@ def _sign(holder: Path, what: str) -> None:
     text = f"{what} by process {os.getpid()} on {socket.gethostname()} since {since}"
     # The lock holds whether or not anybody can read whose it is.
     with suppress(OSError):
+        # A link of that name that came with the folder would lead the writing elsewhere.
+        holder.unlink(missing_ok=True)
         holder.write_text(text, encoding="utf-8")
 
 

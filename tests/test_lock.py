@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 import signal
 import subprocess
@@ -78,3 +79,16 @@ def test_a_folder_that_cannot_be_written_to_is_told(tmp_path: Path) -> None:
     with pytest.raises(WorkError) as caught, held(tmp_path / "out", "a test"):
         pass
     assert caught.value.code == "cannot-write"
+
+
+@pytest.mark.skipif(os.name == "nt", reason="links need a privilege there")
+@pytest.mark.parametrize("name", [LOCK_FILE, ".tracereel.holder"])
+def test_a_link_that_came_with_the_folder_leads_nowhere(tmp_path: Path, name: str) -> None:
+    """A file elsewhere is neither written to nor emptied through a link of the lock's names."""
+    precious = tmp_path / "precious"
+    precious.write_text("precious", encoding="utf-8")
+    (tmp_path / "out").mkdir()
+    (tmp_path / "out" / name).symlink_to(precious)
+    with contextlib.suppress(WorkError), held(tmp_path / "out", "a test"):
+        pass
+    assert precious.read_text(encoding="utf-8") == "precious"

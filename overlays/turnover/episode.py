@@ -10,7 +10,7 @@ from overlays.checks.findings import Finding, placed, waive
 from overlays.checks.judge_clip import Judged
 from overlays.checks.numbers import judge_numbers
 from overlays.checks.overlapping import judge_overlaps
-from overlays.errors import Problems
+from overlays.errors import Problems, TurnoverError
 from overlays.files import remove_leftovers, scratch_folder
 from overlays.lock import held
 from overlays.model.clip import Clip
@@ -81,8 +81,8 @@ def make_episode(
     ProblemsFound
         If the session has errors.
     RenderError, TurnoverError, WorkError
-        If the work fails, or somebody else is at work in the folder; clips already whole stay, and
-        the next call goes on from them.
+        If the work fails, the folder of clips is a link, or somebody else is at work in the
+        folder; clips already whole stay, and the next call goes on from them.
     """
     refuse_codec(codec)
     problems = Problems()
@@ -91,6 +91,13 @@ def make_episode(
     problems.raise_errors()
     assert episode is not None  # noqa: S101 (raise_errors left otherwise)
     footage = next(iter(footage_files(session)), None)
+    if (out / CLIPS_FOLDER).is_symlink():
+        raise TurnoverError(
+            f"the folder {CLIPS_FOLDER!r} is a link that leads out of the turnover.",
+            code="path-leaves-turnover",
+            file=CLIPS_FOLDER,
+            remedy="Take the link away, or name another folder with --out.",
+        )
     with held(out, "an episode being made"):
         remove_leftovers(out)
         strips = KeptStrips(out)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import shutil
 from dataclasses import replace
 from html import escape
@@ -14,7 +15,7 @@ from typer.testing import CliRunner
 from overlays.checks.findings import Finding
 from overlays.checks.judge_clip import Judged
 from overlays.cli import app
-from overlays.errors import Problems, ProblemsFound, RenderError, WorkError
+from overlays.errors import Problems, ProblemsFound, RenderError, TurnoverError, WorkError
 from overlays.lock import held
 from overlays.model.check import CHECKS
 from overlays.plan import open_episode
@@ -274,3 +275,18 @@ def test_a_clip_that_cannot_be_drawn_stops_the_episode(
         "brook-score.mov",
         "weir-card.mov",
     ]
+
+
+@pytest.mark.skipif(os.name == "nt", reason="links need a privilege there")
+def test_a_folder_of_clips_that_is_a_link_is_refused(turnover: tuple[Path, Path]) -> None:
+    """A turnover that came along could lead the clips anywhere, and what is there be replaced."""
+    session, out = turnover
+    elsewhere = out.parent / "elsewhere"
+    (out / "clips").rename(elsewhere)
+    (out / "clips").symlink_to(elsewhere)
+    before = {path: path.stat().st_mtime_ns for path in elsewhere.iterdir()}
+    edit(session / "session.toml", 'name = "Brook"', 'name = "Burn"')
+    with pytest.raises(TurnoverError) as caught:
+        make(session, out)
+    assert caught.value.code == "path-leaves-turnover"
+    assert {path: path.stat().st_mtime_ns for path in elsewhere.iterdir()} == before
