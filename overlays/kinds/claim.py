@@ -18,11 +18,11 @@ from overlays.kinds._measured import (
     runs_caption,
 )
 from overlays.kinds.base import Overlay
-from overlays.kinds.registry import did_you_mean
 from overlays.model.clip import Stage
 from overlays.model.figurespec import RatioFigure
 from overlays.model.result import Figure, Results
 from overlays.numbers import fixed
+from overlays.session.validation import closest
 from overlays.style.house import Style
 from overlays.units import convert, symbol
 
@@ -77,8 +77,7 @@ class Claim(Overlay[ClaimContent]):
                 else f"no entry has an attribute {self.claim!r}.",
                 code="no-attribute",
                 field="claim",
-                remedy=f"{did_you_mean(self.claim, known)}Entries have: "
-                f"{', '.join(known) or 'none'}.",
+                remedy=closest(self.claim, list(known)),
             )
         found = figures_of(results, self.figure, self.entries or tuple(claiming))
         unit = next(one.unit for one in found if one.value is not None)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 import importlib
 import inspect
 import pkgutil
@@ -19,8 +18,9 @@ from overlays.errors import OutlineError, Problem, ProblemsFound
 from overlays.kinds.base import Overlay
 from overlays.model.outline import Cue
 from overlays.model.session import Session
+from overlays.session.validation import closest
 
-__all__ = ["build", "did_you_mean", "kinds"]
+__all__ = ["build", "kinds"]
 
 _NOT_KINDS = frozenset({"base", "registry", "staging"})
 
@@ -52,18 +52,6 @@ def _adapter(kind: type[Overlay[Any]]) -> TypeAdapter[Any]:
     return TypeAdapter(kind)
 
 
-def did_you_mean(name: str, known: Iterable[str]) -> str:
-    """Return the beginning of a remedy: the nearest known name, or nothing.
-
-    Examples
-    --------
-    >>> did_you_mean("aldr", ["alder", "dune"])
-    "Did you mean 'alder'? "
-    """
-    near = difflib.get_close_matches(name, list(known), n=1, cutoff=0.6)
-    return f"Did you mean {near[0]!r}? " if near else ""
-
-
 def build(cue: Cue, session: Session) -> Overlay[Any]:
     """Turn a cue's options into its overlay.
 
@@ -85,10 +73,10 @@ def build(cue: Cue, session: Session) -> Overlay[Any]:
     known = kinds()
     if cue.kind not in known:
         raise OutlineError(
-            f"there is no overlay kind {cue.kind!r}; there are: {', '.join(known)}.",
+            f"there is no overlay kind {cue.kind!r}.",
             code="unknown-kind",
             line=cue.line,
-            remedy=f"{did_you_mean(cue.kind, known)}Write one of these after the word cue.",
+            remedy=f"{closest(cue.kind, list(known))} Write the kind after the word cue.",
         )
     kind = known[cue.kind]
     try:
@@ -133,9 +121,8 @@ def _unknown(
                 f"unknown-{table.removesuffix('s').replace('entrie', 'entry')}",
                 None,
                 cue.option_lines.get(option, cue.line),
-                f"{option}: session.toml has no [{table}.{name}]; it has: "
-                f"{', '.join(known) or 'none'}.",
-                f"{did_you_mean(name, known)}Use a name from the session.",
+                f"{option}: session.toml has no [{table}.{name}].",
+                closest(name, list(known)),
             )
 
 
@@ -148,7 +135,7 @@ def _problems(error: ValidationError, cue: Cue, kind: type[Overlay[Any]]) -> tup
         where = ".".join(str(part) for part in detail["loc"])
         if detail["type"] in ("unexpected_keyword_argument", "extra_forbidden"):
             message = f"{option}: the kind {cue.kind!r} has no such option."
-            remedy = f"{did_you_mean(option, options)}It knows: {', '.join(options)}."
+            remedy = closest(option, options)
             code = "unknown-option"
         elif detail["type"] in ("missing", "missing_keyword_only_argument"):
             message = f"{option}: the kind {cue.kind!r} needs this option."

@@ -12,10 +12,10 @@ from overlays.errors import OutlineError, UnitError
 from overlays.kinds._measured import figures_of, headline, median_files, place_of, runs_caption
 from overlays.kinds._value_scene import Spot, ValueContent, value_scene
 from overlays.kinds.base import Overlay
-from overlays.kinds.registry import did_you_mean
 from overlays.model.clip import Stage
 from overlays.model.result import Figure, Results
 from overlays.numbers import fixed
+from overlays.session.validation import closest
 from overlays.style.house import Style
 from overlays.units import Quantity, convert, symbol
 
@@ -63,8 +63,7 @@ class Value(Overlay[ValueContent]):
                 f"no entry has an attribute {self.attribute!r}.",
                 code="no-attribute",
                 field="attribute",
-                remedy=f"{did_you_mean(self.attribute, known)}Entries have: "
-                f"{', '.join(known) or 'none'}.",
+                remedy=closest(self.attribute, list(known)),
             )
         both = [
             one

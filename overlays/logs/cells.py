@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 
 __all__ = ["MISSING", "DecimalVotes", "is_missing", "is_numeric", "number"]
 
@@ -50,6 +51,8 @@ def is_missing(cell: str) -> bool:
     return _NOTHING.fullmatch(cell) is not None
 
 
+# The same cells are looked at under every delimiter that is tried.
+@lru_cache(maxsize=1 << 15)
 def is_numeric(cell: str) -> bool:
     """Say whether a stripped cell is a number with either decimal mark."""
     return len(cell) <= _LONGEST and any(shape.fullmatch(cell) for shape in _SHAPES.values())

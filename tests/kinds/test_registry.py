@@ -138,12 +138,11 @@ def test_a_kind_dropped_in_is_held_to_the_contract(dropped: Path) -> None:
 
 
 def test_an_unknown_kind_is_told_with_the_nearest() -> None:
-    """A misspelt kind names its line, what there is, and what was probably meant."""
+    """A misspelt kind names its line, and what was probably meant."""
     with pytest.raises(OutlineError) as caught:
         build(cue("curve", test="cold"), make_session())
     assert caught.value.line == 40
     assert "Did you mean 'curves'?" in caught.value.remedy
-    assert "lower_third" in caught.value.message
 
 
 @pytest.mark.parametrize(
