@@ -168,6 +168,8 @@ class TestCard(Overlay[TestCardContent]):
     @classmethod
     def natural_s(cls, content: TestCardContent) -> float:
         """Return the time for the card to come and its words to be read."""
-        words = cls.describe(content).split()
-        labels = [word for window in content.windows for word in window.label.split()]
-        return 3.0 + (len(words) + len(labels)) / 3.5
+        said = [content.title, content.method, content.caution, content.counts]
+        said += [window.label for window in content.windows]
+        said += [f"{row.label} {row.better} {row.most} points" for row in content.rows]
+        said += [f"{name} {count}" for name, count in content.fewer]
+        return 5.0 + len(" ".join(said).split()) / 3.5
