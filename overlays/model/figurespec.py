@@ -169,7 +169,9 @@ class FadeFigure(WindowFigure):
 
     take: Literal["fade"]
     start: TimeField
+    """Start of the first window, from the trigger."""
     end: TimeField
+    """End of the first window."""
     then_start: TimeField
     """Start of the later window."""
     then_end: TimeField

@@ -74,6 +74,7 @@ class EpisodeSpec(Spec):
     date: date
     """Date of the episode."""
     rate: RateField = Field(default="30000/1001", validate_default=True)
+    """Frames per second, exactly: "25", "30000/1001"."""
     timecode: Literal["drop", "non-drop"] | None = None
     """How labels are counted; drop-frame by default where the rate has it."""
     start: str = "01:00:00:00"
@@ -94,6 +95,7 @@ class EpisodeSpec(Spec):
     logo: str | None = Field(default=None, max_length=LONGEST_TEXT)
     """The programme's logo, such as "pictures/logo.png"; a PNG, JPEG, WebP or TIFF."""
     speaking_rate: PositiveField = Field(default="150/min", validate_default=True)
+    """Words per minute, by which beats without times are as long as their text."""
     decimal_mark: Literal[".", ","] = "."
     """The decimal mark on screen."""
     cautions: tuple[ShownText, ...] = Field(default=(), max_length=50)
@@ -165,6 +167,7 @@ class TestSpec(Spec):
     label: ShownText
     """What the test is called on screen."""
     length: SpanField
+    """How long a run is, from its trigger."""
     repeats: int = Field(default=3, ge=1, le=100)
     """How many runs of each entry are planned."""
     channels: tuple[Key, ...] = Field(max_length=MOST_TABLES)
@@ -202,14 +205,23 @@ class SessionSpec(Spec):
     """The whole of session.toml."""
 
     episode: EpisodeSpec
+    """What the episode is, and how its pictures are made."""
     reading: ReadingPins = ReadingPins()
+    """What is pinned about the logs."""
     entries: Mapping[Key, EntrySpec] = Field(max_length=MOST_TABLES)
+    """The things compared."""
     channels: Mapping[Key, ChannelSpec] = Field(max_length=MOST_TABLES)
+    """The quantities logged."""
     tests: Mapping[Key, TestSpec] = Field(max_length=MOST_TABLES)
+    """The procedures."""
     figures: Mapping[Key, AnyFigure] = Field(default={}, max_length=MOST_TABLES)
+    """The numbers worked out."""
     points: Mapping[Key, AnyPoints] = Field(default={}, max_length=MOST_TABLES)
+    """How figures become points."""
     standings: StandingsSpec = StandingsSpec()
+    """How a season ranks."""
     waivers: tuple[WaiverSpec, ...] = Field(default=(), max_length=MOST_TABLES)
+    """Checks that may fail, each with its reason."""
 
     def parts_of(self, figure: str) -> tuple[str, ...]:
         """Return the figures that a figure is directly made of."""

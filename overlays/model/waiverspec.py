@@ -40,6 +40,7 @@ class WaiverSpec(Spec):
         BeforeValidator(_check),
         WithJsonSchema({"type": "string", "enum": sorted(CHECKS), "description": "The check."}),
     ]
+    """Which check may fail."""
     cue: ShownText = ""
     """Of which cue; of all where it is left out."""
     reason: Annotated[str, BeforeValidator(_reason), Field(min_length=1, max_length=500)]

@@ -88,7 +88,7 @@ def test_a_difference_and_an_attribute_are_figures_too() -> None:
 
 @pytest.mark.parametrize("unit", ["", 'unit = "%"\n'])
 def test_a_difference_of_shares_is_in_percentage_points(unit: str) -> None:
-    """100 % less 50 % are 50 percentage points, declared in percent or not."""
+    """100 % less 50 % are 50 percentage points, also where the figure is declared in percent."""
     share = (
         '[figures.{0}]\nlabel = "{0}"\ntake = "ratio"\nunit = "%"\nof = "held"\nby = "claimed"\n'
     )
