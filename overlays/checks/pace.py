@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from overlays.checks.findings import Finding, placed
-from overlays.draw.curve import growing_frames
+from overlays.draw.growing import growing_frames
 from overlays.draw.patch import Scene
 from overlays.kinds.registry import kinds
 from overlays.model.clip import Clip

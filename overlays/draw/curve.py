@@ -11,7 +11,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 from typing import Protocol, TypeGuard
 
 import numpy as np
@@ -23,7 +22,7 @@ from overlays.draw.patch import Layer, Rect, Scene
 from overlays.draw.sheet import Sheet, pieces
 from overlays.style.colour import Colour
 
-__all__ = ["Curve", "CurveScene", "drawn", "draws_curves", "growing_frames", "reduced", "value_at"]
+__all__ = ["Curve", "CurveScene", "drawn", "draws_curves", "reduced", "value_at"]
 
 Floats = NDArray[np.float64]
 
@@ -80,19 +79,6 @@ class CurveScene(Scene, Protocol):
 def draws_curves(scene: object) -> TypeGuard[CurveScene]:
     """Say whether a scene can be held to its data."""
     return all(hasattr(scene, name) for name in ("axes_of", "curves", "drawn_to_s", "covered"))
-
-
-def growing_frames(scene: Scene) -> list[bool]:
-    """Say of every frame whether curves are being drawn on it; of none where a scene has none."""
-    growing = [False] * scene.frames
-    if not draws_curves(scene):
-        return growing
-    for curve in scene.curves:
-        until = [scene.drawn_to_s(frame, curve) for frame in range(scene.frames)]
-        for frame, (now, then) in enumerate(pairwise(until)):
-            if now is not None and then is not None and now != then:
-                growing[frame] = growing[frame + 1] = True
-    return growing
 
 
 def value_at(time_s: Floats, values: Floats, at_s: float) -> float | None:

@@ -2,8 +2,8 @@
 
 A scene is not asked to move otherwise. Each of its frames that is on the way to a state that stands
 is replaced by that state, which therefore is there from when the change would have begun; times of
-the data stay where they are. Curves that are being drawn are left alone: how far they have come is
-what they tell.
+the data stay where they are. Curves that are being drawn, and values that are being read, are left
+alone: how far they have come is what they tell.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 from itertools import pairwise
 
-from overlays.draw.curve import growing_frames
+from overlays.draw.growing import growing_frames
 from overlays.draw.patch import Scene
 
 __all__ = ["settled_frames"]
@@ -27,9 +27,9 @@ def settled_frames(scene: Scene, rate: Fraction) -> tuple[int, ...]:
     Parameters
     ----------
     scene : Scene
-        In full motion. One that draws curves (`overlays.draw.curve.CurveScene`) keeps every frame
-        in which they grow. One that has ``stops``, frames in order, shows their states too, though
-        they do not stand, as far as they are not too near one another.
+        In full motion. One that draws or reads data keeps every frame on which it goes along
+        (`overlays.draw.growing.growing_frames`). One that has ``stops``, frames in order, shows
+        their states too, though they do not stand, as far as they are not too near one another.
     rate : Fraction
         Frames per second.
     """

@@ -126,7 +126,8 @@ class Overlay(ABC, Generic[C]):
 
         The whole of `stage.frames` is for coming and standing. A scene may have ``exits``: "right"
         where the right end of what lies on the panel is to be seen at last when it leaves; and
-        ``stops``: frames whose states matter though nothing holds them, for reduced motion.
+        ``stops``: frames whose states matter though nothing holds them, for reduced motion. One
+        that goes along a run is a `CurveScene` or a `ReadingScene`, which keep going then.
         """
 
     @classmethod

@@ -85,7 +85,7 @@ class EpisodeSpec(Spec):
     """Name of the house style."""
     motion: MotionChoice = "full"
     """How overlays come: "full", or "reduced", where nothing slides, panels and labels are there at
-    once and only curves are drawn in step with the test."""
+    once, and only curves and readouts go along with the test."""
     handles: tuple[int, int] = (12, 12)
     """Extra frames before and after each cue."""
     ledger: str | None = None

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import fields, replace
 
 import pytest
 
@@ -48,7 +48,8 @@ def test_no_kind_hurries_at_its_natural_length(kind: str) -> None:
     content = clip(kind, 300).content
     natural = round(kinds()[kind].natural_s(content) * RATE)
     assert judge_pace([clip(kind, natural)]) == ()
-    if kind != "curves":  # at live pace such a cue is refused
+    if "pace" not in {option.name for option in fields(kinds()[kind])}:
+        # At live pace such a cue is refused.
         (found,) = judge_pace([clip(kind, natural // 10)])
         assert found.verdict == "caution"
 
@@ -81,12 +82,13 @@ def test_in_reduced_motion_nothing_hurries() -> None:
     assert judge_pace([replace(short, stage=replace(short.stage, motion="reduced"))]) == ()
 
 
-def test_how_fast_curves_are_drawn_is_the_cues_own_choice() -> None:
-    """A run fitted into half its time is no hurry; its axes and call-outs squeezed are."""
-    content = content_of(RESULTS, "curves", **(EXAMPLES["curves"] | {"pace": "fit"}))
-    fitted = clip_of("curves", content, size=(1280, 720), frames=150)
+@pytest.mark.parametrize("kind", ["curves", "readout"])
+def test_how_fast_a_run_is_gone_along_is_the_cues_own_choice(kind: str) -> None:
+    """A run fitted into half its time is no hurry; its axes and what comes after squeezed are."""
+    content = content_of(RESULTS, kind, **(EXAMPLES[kind] | {"pace": "fit"}))
+    fitted = clip_of(kind, content, size=(1280, 720), frames=150)
     assert judge_pace([fitted]) == ()
-    (found,) = judge_pace([replace(fitted, stage=replace(fitted.stage, frames=25))])
+    (found,) = judge_pace([replace(fitted, stage=replace(fitted.stage, frames=20))])
     assert found.check == "pace"
 
 
