@@ -12,6 +12,7 @@
     │   ├── UnitError         a unit or quantity that cannot be read or converted
     │   ├── TimecodeError     a rate, label or length that does not exist
     │   ├── FigureError       a figure that cannot be worked out
+    │   ├── FootageError      a camera file that cannot be read or used
     │   └── ProblemsFound     several of the above, from one pass
     └── WorkError             the work itself failed
         ├── RenderError       drawing or encoding
@@ -30,6 +31,7 @@ from typing import Any, Literal
 
 __all__ = [
     "FigureError",
+    "FootageError",
     "InputError",
     "LedgerError",
     "LogError",
@@ -192,6 +194,10 @@ class TimecodeError(InputError):
 
 class FigureError(InputError):
     """A figure cannot be worked out."""
+
+
+class FootageError(InputError):
+    """A camera file cannot be read, or used for what was asked."""
 
 
 class ProblemsFound(InputError):  # noqa: N818 (it is many, and named so)

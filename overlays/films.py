@@ -13,7 +13,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from overlays.errors import RenderError
+from overlays.errors import FootageError
 
 if TYPE_CHECKING:
     from av.container import InputContainer
@@ -84,12 +84,19 @@ def opened_film(path: Path) -> Iterator[InputContainer]:
 
     Raises
     ------
-    RenderError
-        If it cannot be read as a film (``unreadable-footage``); also for errors of FFmpeg's that
-        are raised while it is open.
+    FootageError
+        If it is not there (``no-footage``) or cannot be read as a film (``unreadable-footage``);
+        also for errors of FFmpeg's that are raised while it is open.
     """
     import av
 
+    if not path.exists():
+        raise FootageError(
+            "there is no such file.",
+            code="no-footage",
+            file=path.name,
+            remedy="Name a camera file, such as footage/camera.mp4.",
+        )
     try:
         with film_container(path) as container:
             yield container
@@ -97,9 +104,9 @@ def opened_film(path: Path) -> Iterator[InputContainer]:
         raise unreadable_film(path, error.strerror or type(error).__name__) from error
 
 
-def unreadable_film(path: Path, why: str) -> RenderError:
+def unreadable_film(path: Path, why: str) -> FootageError:
     """Return the error for a camera file that cannot be read."""
-    return RenderError(
+    return FootageError(
         f"{path.name!r} cannot be read as a film: {why[:1].lower()}{why[1:200].rstrip('.')}.",
         code="unreadable-footage",
         file=path.name,

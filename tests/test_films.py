@@ -13,7 +13,7 @@ from av.container import InputContainer
 
 from overlays.checks.footage import still_of
 from overlays.checks.probe import probe
-from overlays.errors import RenderError, TurnoverError
+from overlays.errors import FootageError, TurnoverError
 from overlays.films import MOST_PIXELS, film_container, opened_film, program_name
 
 # What each is: RFC 8216, FFmpeg's documentation of its concat demuxer, ISO/IEC 23009-1, RFC 4566.
@@ -57,7 +57,7 @@ def test_lists_that_lead_elsewhere_are_refused(tmp_path: Path, what: str, ending
     film(tmp_path / "film.mp4")
     listed = tmp_path / f"bench.{ending}"
     listed.write_text(LISTS[what].replace("{film}", "film.mp4"), encoding="utf-8")
-    with pytest.raises(RenderError) as caught, opened_film(listed):
+    with pytest.raises(FootageError) as caught, opened_film(listed):
         pass
     (problem,) = caught.value.problems()
     assert (problem.code, problem.file) == ("unreadable-footage", listed.name)
@@ -122,7 +122,7 @@ def test_frames_that_no_memory_holds_are_refused(tmp_path: Path) -> None:
     at = content.index(b"strf") + 8  # BITMAPINFOHEADER: size, width, height
     content = content[: at + 4] + struct.pack("<ii", 12000, 12000) + content[at + 12 :]
     target.write_bytes(content)
-    with pytest.raises(RenderError, match="12000 x 12000") as caught, opened_film(target):
+    with pytest.raises(FootageError, match="12000 x 12000") as caught, opened_film(target):
         pass
     assert caught.value.code == "unreadable-footage"
     with pytest.raises(TurnoverError, match="12000 x 12000"):
@@ -135,7 +135,7 @@ def test_a_pipe_and_a_folder_are_refused(tmp_path: Path) -> None:
     os.mkfifo(tmp_path / "a.mp4")
     (tmp_path / "b.mp4").mkdir()
     for name in ("a.mp4", "b.mp4", "none.mp4"):
-        with pytest.raises(RenderError), opened_film(tmp_path / name):
+        with pytest.raises(FootageError), opened_film(tmp_path / name):
             pass
 
 

@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 
 from overlays.draw.patch import Pixels
-from overlays.errors import RenderError
+from overlays.errors import FootageError
 from overlays.films import opened_film
 
 __all__ = ["still_of"]
@@ -37,6 +37,6 @@ def still_of(footage: Path | None, width: int, height: int) -> Mapping[str, Pixe
             for frame in container.decode(stream):
                 picture = frame.reformat(width=width, height=height, format="rgb24")
                 return {"footage": np.asarray(picture.to_ndarray(), np.uint8)}
-    except RenderError:
+    except FootageError:
         return {}
     return {}

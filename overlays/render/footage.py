@@ -60,8 +60,10 @@ def preview_over_footage(
 
     Raises
     ------
+    FootageError
+        If the footage cannot be read.
     RenderError
-        If the footage cannot be read or ends before `from_s`, or the film cannot be written.
+        If it ends before `from_s`, or the film cannot be written.
     WorkError
         If the target cannot be written.
     """

@@ -12,7 +12,7 @@ import pytest
 
 from overlays.draw.backdrop import over
 from overlays.draw.canvas import draw_alone
-from overlays.errors import RenderError
+from overlays.errors import TracereelError
 from overlays.model.clip import Clip
 from overlays.render.footage import footage_files, preview_over_footage
 from overlays.render.frames import lay_out_clip
@@ -110,7 +110,7 @@ def test_footage_that_cannot_be_used_is_told(card: Clip, tmp_path: Path) -> None
         (short, -1, "footage-too-short", out),
         (short, 0, "unknown-preview", out.with_suffix(".gif")),
     ):
-        with pytest.raises(RenderError) as caught:
+        with pytest.raises(TracereelError) as caught:
             preview_over_footage(card, footage, target, from_s=from_s)
         assert caught.value.code == code
     assert not out.exists()
