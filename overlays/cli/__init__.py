@@ -9,7 +9,7 @@ import sys
 
 import typer
 
-from overlays.cli import making, runs, season
+from overlays.cli import footage, making, runs, season
 from overlays.errors import TracereelError
 from overlays.saying import last_resort, say, tell
 
@@ -24,7 +24,7 @@ app = typer.Typer(
     rich_markup_mode=None,
     help="Turn test-bench runs and scores into transparent overlays cut to a script.",
 )
-for part in (runs, making, season):
+for part in (runs, making, footage, season):
     app.add_typer(part.commands)
 
 

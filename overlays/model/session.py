@@ -24,6 +24,7 @@ from overlays.model.conditionspec import (
     ZeroSpec,
 )
 from overlays.model.figurespec import AnyFigure, FigureSpec, PairFigure, TraceFigure
+from overlays.model.footagespec import FootageSpec
 from overlays.model.pointspec import AnyPoints, PointsSpec
 from overlays.model.readingspec import ReadingPins
 from overlays.model.run import RunRef
@@ -174,6 +175,9 @@ class TestSpec(Spec):
     """The channels that are logged; the first one is drawn by default."""
     main: Key
     """The figure whose median run is shown."""
+    heard: Key | None = None
+    """The channel that the bench's sound follows, for finding a run in footage; by default the
+    first one."""
     reading: ReadingPins = ReadingPins()
     """What is pinned about this test's logs, over the session's own table."""
     trigger: TriggerSpec | None = None
@@ -222,6 +226,8 @@ class SessionSpec(Spec):
     """How a season ranks."""
     waivers: tuple[WaiverSpec, ...] = Field(default=(), max_length=MOST_TABLES)
     """Checks that may fail, each with its reason."""
+    footage: tuple[FootageSpec, ...] = Field(default=(), max_length=MOST_TABLES)
+    """Camera files, and where a run lies in them."""
 
     def parts_of(self, figure: str) -> tuple[str, ...]:
         """Return the figures that a figure is directly made of."""

@@ -202,6 +202,8 @@ class _Check:
             name: self.spec.channels[name] for name in test.channels if name in self.spec.channels
         }
         self._conditioning(field, test, own)
+        if test.heard is not None:
+            self.known(f"{field}.heard", "channel", test.heard, own)
         if test.accept is not None and test.accept.variation is not None:
             self.quantity(f"{field}.accept.variation", test.accept.variation, "%")
 

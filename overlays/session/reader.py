@@ -12,6 +12,7 @@ from pydantic import ValidationError
 from overlays.errors import Problems, ProblemsFound, SessionError
 from overlays.model.session import Session, SessionSpec
 from overlays.session.cross import check_tables
+from overlays.session.footage import check_footage
 from overlays.session.paths import inside, ledger_path, rules_path
 from overlays.session.runs import find_runs
 from overlays.session.stored import stored_bytes
@@ -64,6 +65,7 @@ def read_session(folder: Path, problems: Problems) -> Session | None:
     _check_pictures(folder, spec, lines, problems)
     sound = len(problems.errors) == before
     runs = find_runs(folder, spec, lines, problems)
+    check_footage(folder, spec, runs, lines, problems)
     if not sound:
         # What hangs on a wrong table would be told as wrong too, once for every log and cue.
         return None

@@ -105,7 +105,7 @@ def test_footage_that_cannot_be_used_is_told(card: Clip, tmp_path: Path) -> None
     for footage, from_s, code, target in (
         (listed, 0, "unreadable-footage", out),
         (broken, 0, "unreadable-footage", out),
-        (tmp_path / "none.mp4", 0, "unreadable-footage", out),
+        (tmp_path / "none.mp4", 0, "no-footage", out),
         (short, Fraction(7, 2), "footage-too-short", out),
         (short, -1, "footage-too-short", out),
         (short, 0, "unknown-preview", out.with_suffix(".gif")),

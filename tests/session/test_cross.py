@@ -18,6 +18,7 @@ FAULTS = [
     ('main = "held"', 'main = "held"\naccept = { runs = 0 }', "bad-value"),
     ('main = "held"', 'main = "held"\njitter = "5 s"', "unit-clash"),
     ('take = "mean"', 'take = "percentile"\nshare = "140 %"', "bad-share"),
+    ('main = "held"', 'main = "held"\nheard = "noise"', "unknown-channel"),
     ("[points.held]", '[standings]\ntie_breaks = ["hled"]\n\n[points.held]', "unknown-column"),
     ("[points.held]", '[standings]\nreferences = "frozen"\n\n[points.held]', "missing-key"),
     (
