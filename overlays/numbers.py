@@ -12,9 +12,20 @@ from decimal import ROUND_HALF_UP, Context, Decimal
 from fractions import Fraction
 from functools import lru_cache
 
-__all__ = ["MINUS", "fixed", "is_shown", "rounded", "typeset"]
+__all__ = ["MINUS", "counted", "fixed", "is_shown", "rounded", "typeset"]
 
 MINUS = "\N{MINUS SIGN}"
+
+
+def counted(count: int, what: str) -> str:
+    """Count things in words: the plural but for one.
+
+    Examples
+    --------
+    >>> counted(1, "run"), counted(2, "planned run")
+    ('1 run', '2 planned runs')
+    """
+    return f"{count} {what}{'' if count == 1 else 's'}"
 
 
 def rounded(value: float | Decimal | Fraction, places: int) -> Decimal:

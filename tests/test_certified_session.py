@@ -137,7 +137,7 @@ def test_check_finds_no_error_and_says_how_the_records_were_read(say: Callable[.
     text = say("check")
     assert "read: firing, all 6 logs: " in text
     assert "decimal point" in text
-    assert text.splitlines()[-1] == "Ready to render: 1 clips."
+    assert text.splitlines()[-1] == "Ready to render: 1 clip."
 
 
 @pytest.mark.parametrize(

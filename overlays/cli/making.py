@@ -15,6 +15,7 @@ from overlays.cli.shared import (
     report,
 )
 from overlays.errors import Problems
+from overlays.numbers import counted
 from overlays.progress import terminal_bar
 from overlays.saying import say, tell
 
@@ -98,8 +99,8 @@ def episode(
         say(clip_made)
     tell([item.problem() for item in made.findings if item.verdict == "fail"])
     cautions = sum(item.verdict == "caution" for item in made.findings)
-    more = f" ({cautions} cautions)" if cautions else ""
-    say(f"{len(made.rendered)} clips in {out}; look at {out / 'review.html'}{more}.")
+    more = f" ({counted(cautions, 'caution')})" if cautions else ""
+    say(f"{counted(len(made.rendered), 'clip')} in {out}; look at {out / 'review.html'}{more}.")
     if made.stopped:
         raise typer.Exit(1)
 
@@ -116,7 +117,13 @@ def verify(
     with terminal_bar() as progress:
         manifest = prove(folder, problems, progress=progress)
     count = len(manifest.clips) if manifest else 0
-    report(problems, form, good=f"Proved: {count} clips are what they claim to be.")
+    report(
+        problems,
+        form,
+        good="Proved: the clip is what it claims to be."
+        if count == 1
+        else f"Proved: {count} clips are what they claim to be.",
+    )
 
 
 @commands.command()
@@ -158,4 +165,4 @@ def gallery(
 
     with terminal_bar() as progress:
         count = draw_gallery(out, progress=progress)
-    say(f"{count} files in {out}.")
+    say(f"{counted(count, 'file')} in {out}.")

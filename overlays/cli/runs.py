@@ -18,6 +18,7 @@ from overlays.cli.shared import (
     worked_out,
 )
 from overlays.errors import Problems
+from overlays.numbers import counted
 from overlays.progress import terminal_bar
 from overlays.saying import json_text, say, tell
 
@@ -57,7 +58,7 @@ def check(
     if episode is not None and form is TextOrJson.text:
         for line in reading_lines(episode.results):
             say(f"read: {line}")
-    report(problems, form, good=f"Ready to render: {len(clips)} clips.")
+    report(problems, form, good=f"Ready to render: {counted(len(clips), 'clip')}.")
 
 
 @commands.command()
@@ -170,6 +171,5 @@ def new(
     with terminal_bar() as progress:
         begun = new_session(folder, logs, problems, progress=progress)
     tell(problems.found)
-    say(
-        f"{len(begun.runs)} runs in {begun.folder}; put right what runs.csv and session.toml guess."
-    )
+    made = counted(len(begun.runs), "run")
+    say(f"{made} in {begun.folder}; put right what runs.csv and session.toml guess.")

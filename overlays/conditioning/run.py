@@ -21,6 +21,7 @@ from overlays.model.conditionspec import GapSpec, SpikeSpec
 from overlays.model.run import Run, RunRef
 from overlays.model.session import ChannelSpec, Session
 from overlays.model.trace import Log, Trace
+from overlays.numbers import counted
 
 __all__ = ["condition"]
 
@@ -95,7 +96,7 @@ def _check_clock(log: Log, test: str) -> None:
     if not back.size:
         return
     listed = ", ".join(
-        f"{i} (from line {s.first_line}, {s.n} rows, {s.seconds:.4g} s)"
+        f"{i} (from line {s.first_line}, {counted(s.n, 'row')}, {s.seconds:.4g} s)"
         for i, s in enumerate(log.segments[:8], 1)
     )
     raise LogError(

@@ -236,20 +236,27 @@ def _say(layout: _Layout, notes: NoteBook) -> None:
         notes.say("a row of units follows the names", line=header.line)
     if header.skipped:
         first, last = header.skipped[0], header.skipped[-1]
-        lines = f"{len(header.skipped)} lines above the data passed over, up to line {last}"
-        notes.say("passed over" if first == last else lines, line=first)
+        if first == last:
+            notes.say("passed over", line=first)
+        else:
+            notes.say(f"lines {first} to {last}, above the data, passed over")
     extra = len(header.repeats[0]) - len(header.columns) if header.repeats else 0
     if extra > 0 and not header.repeats[0][-1]:
         many = "a delimiter" if extra == 1 else f"{extra} delimiters"
         notes.say(f"the names end in {many} more than the rows; left out", line=header.line)
+    _say_units(header, notes)
+    for j, kind in enumerate(layout.kinds):
+        if kind not in _NUMBERS and j not in layout.time.places:
+            name = called(header.columns)[j]
+            what = "words" if kind == "words" else "dates or times"
+            notes.say(f"column {name!r} holds {what}; left out", line=header.line)
+
+
+def _say_units(header: Header, notes: NoteBook) -> None:
+    """Write down which units were found elsewhere than in brackets."""
     for column in header.columns:
         if column.last_word and not column.named_time:
             said = f"unit of {column.name!r} taken from its last word: {column.unit}"
             notes.say(said, line=header.line)
         elif column.unit and column.unit not in column.written:
             notes.say(f"unit of {column.name!r} is {column.unit}", line=header.line)
-    for j, kind in enumerate(layout.kinds):
-        if kind not in _NUMBERS and j not in layout.time.places:
-            name = called(header.columns)[j]
-            what = "words" if kind == "words" else "dates or times"
-            notes.say(f"column {name!r} holds {what}; left out", line=header.line)

@@ -10,6 +10,7 @@ from overlays.errors import LogError
 from overlays.logs.cells import DecimalVotes, is_missing, is_numeric
 from overlays.logs.lines import split
 from overlays.logs.stamps import is_stamp
+from overlays.numbers import counted
 
 __all__ = ["DELIMITER_WORDS", "Shape", "decide_decimal", "find_shape", "is_value", "votes_of"]
 
@@ -90,7 +91,8 @@ def decide_decimal(votes: DecimalVotes, delimiter: str, *, file: str) -> str:
     remedy = 'Say which it is: decimal = "." or decimal = "," under [reading] in session.toml.'
     if votes.point and votes.comma:
         raise LogError(
-            f"{votes.point} cells have a decimal point and {votes.comma} a decimal comma.",
+            f"there are {counted(votes.point, 'cell')} with a decimal point, and {votes.comma} "
+            "with a decimal comma.",
             code="two-decimal-marks",
             remedy=remedy,
             file=file,

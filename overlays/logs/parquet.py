@@ -18,6 +18,7 @@ from overlays.logs.table import Table, log_of
 from overlays.logs.timecolumn import TimeColumn, choose_time
 from overlays.model.session import ReadingPins
 from overlays.model.trace import FloatArray, Log
+from overlays.numbers import counted
 
 if TYPE_CHECKING:
     import pyarrow as pa
@@ -106,7 +107,8 @@ def _read(table: pa.Table, left_out: list[pa.Field], file: str, pins: ReadingPin
     time = _typed_time(table, pins) or choose_time(names, cells, ".", pins, file=file, line=None)
     place = time.places[0] if time.places else None
     if place is not None and table.column(place).null_count:
-        notes.say(f"{table.column(place).null_count} rows have no time; left out")
+        empty = table.column(place).null_count
+        notes.say(f"{counted(empty, 'row')} {'has' if empty == 1 else 'have'} no time; left out")
         table = table.filter(table.column(place).is_valid())
     numbers: dict[int, FloatArray] = {}
     stamps: dict[int, Stamps] = {}

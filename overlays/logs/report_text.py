@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from overlays.logs.report import log_report
 from overlays.model.plain_text import clean_text
 from overlays.model.trace import Log
+from overlays.numbers import counted
 
 __all__ = ["log_text"]
 
@@ -34,9 +35,10 @@ def _lines(log: Log, *, samples: bool) -> Iterator[str]:
             if column["n"]
             else ""
         )
-        yield f"  column {clean_text(column['name'])}{unit}: {column['n']} values{span}"
+        yield f"  column {clean_text(column['name'])}{unit}: {counted(column['n'], 'value')}{span}"
     for segment in report["segments"]:
-        yield f"  from line {segment['first_line']}: {segment['n']} rows, {segment['seconds']} s"
+        rows = counted(segment["n"], "row")
+        yield f"  from line {segment['first_line']}: {rows}, {segment['seconds']} s"
     for note in report["notes"]:
         place = f"line {note['line']}: " if note["line"] is not None else ""
         yield f"  note: {place}{clean_text(note['message'])}"

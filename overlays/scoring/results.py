@@ -9,6 +9,7 @@ from overlays.errors import Problems
 from overlays.model.result import Figure, Results
 from overlays.model.run import Repeats, Run, RunRef
 from overlays.model.session import Session
+from overlays.numbers import counted
 from overlays.progress import Progress, silent
 from overlays.scoring.digits import settle_digits
 from overlays.scoring.figures import FigureWork
@@ -157,7 +158,8 @@ def _warn_of_few(
                 out = "; ".join(found.reasons()) if found else ""
                 problems.warn(
                     "fewer-repeats",
-                    f"{entry} has {n} of {test.repeats} runs of {key}{out and f' ({out})'}.",
+                    f"{entry} has {n} of {counted(test.repeats, 'run')} of {key}"
+                    f"{out and f' ({out})'}.",
                     remedy="Run it again, or plan fewer repeats.",
                     file="session.toml",
                     line=session.line("tests", key, "repeats"),

@@ -14,7 +14,7 @@ from overlays.errors import Problem
 from overlays.model.outline import Beat
 from overlays.model.plain_text import clean_text
 from overlays.model.result import Figure
-from overlays.numbers import fixed, typeset
+from overlays.numbers import counted, fixed, typeset
 from overlays.outline.speech.findings import Finding as NumberFinding
 from overlays.plan import Episode
 from overlays.timecode import Timebase, s_from_frames
@@ -104,7 +104,8 @@ def _header(review: Review) -> Html:
     where = " · ".join(filter(None, (spec.season, f"episode {spec.number}", spec.date.isoformat())))
     what = (
         f"{made.canvas[0]}×{made.canvas[1]}, {made.rate} frames/s {counting}, "
-        f"{len(made.clips)} clips, {seconds:.0f} s from {timebase.label(span.first_frame)}"
+        f"{counted(len(made.clips), 'clip')}, {seconds:.0f} s from "
+        f"{timebase.label(span.first_frame)}"
     )
     links = [("#findings", "Findings"), ("#numbers", "Numbers said"), ("#clips", "Clips")]
     links += [("#standings", "Standings"), ("#times", "Times"), ("#script", "Script")]

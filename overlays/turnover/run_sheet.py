@@ -8,6 +8,7 @@ from itertools import groupby
 
 from overlays.model.plain_text import clean_text
 from overlays.model.session import SessionSpec, TestSpec
+from overlays.numbers import counted
 from overlays.scoring.layout import Table, render
 from overlays.scoring.run_sheet import RunBlock, RunSheet, RunToDo
 from overlays.turnover.markup import Html, joined, page, spaced, tag
@@ -84,12 +85,16 @@ def _where(spec: SessionSpec) -> str:
     return " · ".join(filter(None, parts))
 
 
+def _all(planned: int) -> str:
+    return "the one planned run is" if planned == 1 else f"all {planned} planned runs are"
+
+
 def _state(sheet: RunSheet) -> str:
     left = sheet.planned - sheet.used
     if left == 0:
-        start = f"Nothing is left to be run: all {sheet.planned} planned runs are there and used."
+        start = f"Nothing is left to be run: {_all(sheet.planned)} there and used."
     else:
-        start = f"Still to be run: {left} of {sheet.planned} planned runs."
+        start = f"Still to be run: {left} of {counted(sheet.planned, 'planned run')}."
     return (
         f"{start} The whole plan is listed, runs made already among it." if sheet.whole else start
     )

@@ -64,7 +64,7 @@ def test_time_as_text_and_rows_without_one(tmp_path: Path) -> None:
     table = pa.table({"time": ["10:00:00.0", None, "10:00:01.0"], "v": [1, 2, 3]})
     log = made(tmp_path, table)
     assert samples_of(log)["v"] == [1, 3]
-    assert "1 rows have no time" in notes_of(log)
+    assert "1 row has no time" in notes_of(log)
     with pytest.raises(LogError, match="no date or time"):
         made(tmp_path, pa.table({"time": ["10:00:00", "10:00:01", "late"], "v": [1, 2, 3]}))
 

@@ -121,7 +121,7 @@ def test_fewer_repeats_than_planned_are_told() -> None:
     told = [problem.message for problem in problems.found if problem.code == "fewer-repeats"]
     assert told == [
         "ash has 2 of 3 runs of hold.",
-        "ash has 0 of 1 runs of pull.",
+        "ash has 0 of 1 run of pull.",
         "birch has 0 of 3 runs of hold.",
     ]
 

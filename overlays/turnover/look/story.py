@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from overlays.model.plain_text import clean_text
 from overlays.model.result import Results
+from overlays.numbers import counted
 from overlays.progress import Progress, silent
 from overlays.turnover.look.seen import SeenPlace, see_runs
 from overlays.turnover.look.shared import Shared, shared_logs, shared_steps
@@ -111,7 +112,7 @@ class Story:
         runs = [seen for test in self.tests for told in test.places for seen in told.place.runs]
         left_out = sum(1 for seen in runs if not seen.ref.use)
         lost = sum(1 for seen in runs if seen.ref.use and seen.run is None)
-        parts = [f"{len(runs)} runs", f"{len(runs) - left_out - lost} used"]
+        parts = [counted(len(runs), "run"), f"{len(runs) - left_out - lost} used"]
         parts += [f"{left_out} left out"] if left_out else []
         parts += [f"{lost} without a trace"] if lost else []
         flags = sum(len(texts) for _, texts in self.flags())
@@ -132,7 +133,8 @@ class Story:
 
     def state_of(self, place: SeenPlace) -> str:
         """Return how many of the planned runs of a place are used."""
-        return f"{place.used} of {self.results.session.spec.tests[place.test].repeats} runs"
+        planned = self.results.session.spec.tests[place.test].repeats
+        return f"{place.used} of {counted(planned, 'run')}"
 
 
 def tell(results: Results, *, progress: Progress = silent) -> Story:
