@@ -24,7 +24,7 @@ _GROUPS = (
     " '\N{NO-BREAK SPACE}\N{NARROW NO-BREAK SPACE}\N{THIN SPACE}\N{RIGHT SINGLE QUOTATION MARK}"
 )
 _EXPONENT = r"(?:[eE][+-]?\d{1,4})?"
-_SIGN = "[+\\-\N{MINUS SIGN}]?"
+_SIGN = "[+\\-\N{MINUS SIGN}\N{EN DASH}]?"
 
 
 def _shape(decimal: str) -> re.Pattern[str]:
@@ -40,6 +40,7 @@ _SHAPES = {mark: _shape(mark) for mark in ".,"}
 _UNGROUP = {
     mark: str.maketrans("", "", _GROUPS + other) for mark, other in ((".", ","), (",", "."))
 }
+_MINUS = str.maketrans("\N{MINUS SIGN}\N{EN DASH}", "--")
 _LONGEST = 60
 # IEEE-488.2 instruments write these for "not a number" and "infinity" (SCPI-1999, volume 1,
 # section 7.2.1.4; from memory).
@@ -94,7 +95,7 @@ def number(cell: str, decimal: str) -> float | None:
         return math.nan
     if len(cell) > _LONGEST or not _SHAPES[decimal].fullmatch(cell):
         return None
-    plain = cell.translate(_UNGROUP[decimal]).replace("\N{MINUS SIGN}", "-")
+    plain = cell.translate(_UNGROUP[decimal]).translate(_MINUS)
     return _finite(float(plain.replace(",", ".")))
 
 
@@ -137,7 +138,7 @@ class DecimalVotes:
 
     def add(self, cell: str) -> None:
         """Count a stripped cell; what is no number says nothing."""
-        body = cell.lstrip("+-\N{MINUS SIGN}")
+        body = cell.lstrip("+-\N{MINUS SIGN}\N{EN DASH}")
         mantissa, mark, _ = body.replace("E", "e").partition("e")
         if not mantissa or not (mantissa[0].isdigit() or mantissa[0] in ".,"):
             return

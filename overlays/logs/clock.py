@@ -26,6 +26,9 @@ _FROM_S, _TO_S = 9.4e8, 4.2e9
 _EPOCH_NAME = re.compile(r"(?i)epoch|unix|posix")
 _SURE_ROWS = 3
 _TINY = 0.002
+_FAST_S = 0.02
+_DAY_NUMBERS = (700_000.0, 3_000_000.0)
+"""Days counted from the year 0 or from 4713 BC: such large seconds have no steps of hundredths."""
 _SERIALS = (20000.0, 80000.0)
 _ASKED_STEP = 5
 _DATE_NAME = re.compile(r"(?i)date|datum")
@@ -92,6 +95,8 @@ def numeric_time(
         return _since_1970(values, unit, notes, line)
     if kind == "unclear":
         raise _asks(column, file, line, "days of a spreadsheet", 'time_kind = "serial day"')
+    if kind == "days":
+        raise _asks(column, file, line, "days", 'time_unit = "s" or time_unit = "day"')
     if unit is None:
         unit = _assumed_unit(values, column, rate_hz, notes, file=file, line=line)
     if unit not in _PER_SECOND and unit not in _SECONDS:
@@ -125,8 +130,10 @@ def _kind(values: FloatArray, column: ColumnName) -> str:
     elif _SERIALS[0] <= low and high <= _SERIALS[1]:
         if _DATE_NAME.search(column.name) or (not whole and _are_days(values)):
             kind = "serial day"
-        elif not whole and _are_short(values).all():
+        elif not whole and (_are_short(values).all() or _least_step(values) < _FAST_S):
             kind = "unclear"
+    elif _DAY_NUMBERS[0] <= low and high <= _DAY_NUMBERS[1] and _least_step(values) < _FAST_S:
+        kind = "days"
     elif low >= _FROM_S:
         named = bool(_EPOCH_NAME.search(column.name))
         since = named or low >= 1000 * _FROM_S or (high <= _TO_S and not whole)
@@ -160,8 +167,13 @@ def _are_shares(values: FloatArray) -> bool:
 
     Sixtieths of a second make whole milliseconds of a day too, so that alone does not tell.
     """
+    return _least_step(values) < _TINY and _are_days(values)
+
+
+def _least_step(values: FloatArray) -> float:
+    """Return the median step between values that differ; infinite where none do."""
     steps = np.abs(np.diff(values))
-    return bool((steps > 0).any() and np.median(steps[steps > 0]) < _TINY and _are_days(values))
+    return float(np.median(steps[steps > 0])) if (steps > 0).any() else np.inf
 
 
 def _are_short(values: FloatArray) -> NDArray[np.bool_]:

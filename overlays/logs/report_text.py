@@ -35,7 +35,9 @@ def _lines(log: Log, *, samples: bool) -> Iterator[str]:
             if column["n"]
             else ""
         )
-        yield f"  column {clean_text(column['name'])}{unit}: {counted(column['n'], 'value')}{span}"
+        name = clean_text(column["name"])
+        name = name if name.startswith("column ") else f"column {name}"
+        yield f"  {name}{unit}: {counted(column['n'], 'value')}{span}"
     for segment in report["segments"]:
         rows = counted(segment["n"], "row")
         yield f"  from line {segment['first_line']}: {rows}, {segment['seconds']} s"

@@ -47,6 +47,9 @@ _DOTTED_FRACTION = re.compile(r"(\d{1,2})\.(\d{2})\.(\d{2}[.,]\d{1,9})")
 _DOTTED = re.compile(
     r"(?P<date>\d{1,4}[-/.]\d{1,2}[-/.]\d{1,4},?\s)(?P<h>\d{1,2})\.(?P<m>\d{2})\.(?P<rest>\d{2}.*)"
 )
+# A length of time with its days in front, as tables of durations are written.
+_DAYS = re.compile(r"(?i)(\d{1,2})\s?(?:days?|d|tage?),?\s+(\d{1,2}):(\d{2}:\d{2}(?:[.,]\d{1,9})?)")
+_HYPHENS = re.compile(r"(\d{4}-\d{2}-\d{2})[-_ T](\d{2})-(\d{2})-(\d{2}(?:[.,]\d{1,9})?)")
 _LETTERS_OF_CLOCK = re.compile(
     r"(?i)(\d{1,2})\s?h\s?(\d{2})\s?(?:m|min)\s?(\d{2}(?:[.,]\d{1,9})?)\s?s?"
 )
@@ -65,7 +68,11 @@ def plain_stamp(text: str) -> str:
     >>> plain_stamp("11 mars 2025 10:00:00"), plain_stamp("午後1:02:03"), plain_stamp("12.5")
     ('11-mar-2025 10:00:00', '1:02:03 PM', '12.5')
     """
-    text = text.translate(_SPACES).strip()
+    text = text.translate(_SPACES).strip().removeprefix("[").removesuffix("]")
+    if match := _DAYS.fullmatch(text):
+        return f"{24 * int(match[1]) + int(match[2])}:{match[3]}"
+    if match := _HYPHENS.fullmatch(text):
+        return f"{match[1]} {match[2]}:{match[3]}:{match[4]}"
     if match := _DOTTED_FRACTION.fullmatch(text):
         return f"{match[1]}:{match[2]}:{match[3]}"
     text = _CJK_DATE.sub(r"\1-\2-\3 ", text)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
+from datetime import timedelta
 
 import numpy as np
 from numpy.typing import NDArray
@@ -135,9 +136,18 @@ def _clock(table: Table, pins: ReadingPins, notes: NoteBook, file: str) -> Clock
         notes.say(table.time.why, line=line)
     if places[0] in table.stamps:
         beside = table.stamps[places[1]] if len(places) > 1 else None
-        return stamped_time(table.stamps[places[0]], beside, pins, notes, file=file, line=line)
+        clock = stamped_time(table.stamps[places[0]], beside, pins, notes, file=file, line=line)
+        return clock if table.time.millis is None else _with_millis(clock, table, table.time.millis)
     values, name = table.numbers[places[0]], table.columns[places[0]]
     return numeric_time(values, name, pins, notes, rate_hz=table.rate_hz, file=file, line=line)
+
+
+def _with_millis(clock: Clock, table: Table, place: int) -> Clock:
+    """Add the milliseconds that stand in a column of their own; a blank one is none."""
+    millis = np.nan_to_num(table.numbers[place])
+    time_s = (np.round(clock.time_s * 1000) + millis - millis[0]) / 1000
+    began = clock.began and clock.began + timedelta(milliseconds=float(millis[0]))
+    return Clock(time_s, clock.unit, began)
 
 
 def _one_segment(

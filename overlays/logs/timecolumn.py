@@ -12,6 +12,7 @@ from overlays.errors import LogError
 from overlays.logs.cells import is_missing, is_numeric, number
 from overlays.logs.names import ColumnName, called
 from overlays.logs.stamps import are_dotted_clocks, is_stamp
+from overlays.logs.unitwords import TIME_UNIT
 from overlays.model.session import ReadingPins
 
 __all__ = ["CellKind", "TimeColumn", "cell_kind", "choose_time"]
@@ -32,11 +33,14 @@ class TimeColumn:
         What was concluded, for the reading note; empty where it is plain.
     others : tuple of int
         Further clocks, each for the columns up to the next one.
+    millis : int or None
+        A column with the milliseconds of the time of day.
     """
 
     places: tuple[int, ...]
     why: str
     others: tuple[int, ...] = ()
+    millis: int | None = None
 
 
 def cell_kind(cells: Sequence[str]) -> CellKind:
@@ -134,15 +138,40 @@ def _by_cells(
     whole = [j for j, kind in enumerate(kinds) if kind == "date and clock"]
     dates = [j for j, kind in enumerate(kinds) if kind == "date"]
     clocks = [j for j, kind in enumerate(kinds) if kind == "clock"]
-    exact = [j for j in named if j in rising and columns[j].unit]
+    millis = _millis(columns, cells, kinds, decimal)
+    exact = [j for j in named if j in rising and columns[j].unit and j != millis]
+    beside = "" if millis is None else f"milliseconds stand in {called(columns)[millis]!r}"
     if dates and clocks and not (exact or whole):
-        return TimeColumn((dates[0], clocks[0]), "date and time of day stand in two columns")
+        why = "date and time of day stand in two columns"
+        places = (dates[0], clocks[0])
+        return TimeColumn(places, f"{why}, {beside}" if beside else why, millis=millis)
+    if (whole or clocks) and not exact and millis is not None:
+        return TimeColumn(((whole or clocks)[0],), beside, millis=millis)
     if len(clocks_of_their_own := _own_clocks(named, rising, cells, decimal)) > 1:
         first, *others = clocks_of_their_own
         return TimeColumn((first,), "", tuple(others))
     for found in (exact, whole, clocks, [j for j in named if j in rising], dates):
         if found:
             return TimeColumn((found[0],), "")
+    return None
+
+
+def _millis(
+    columns: Sequence[ColumnName],
+    cells: Sequence[Sequence[str]],
+    kinds: Sequence[CellKind],
+    decimal: str,
+) -> int | None:
+    """Find a column of whole milliseconds beside a clock that has whole seconds."""
+    clocks = [j for j, kind in enumerate(kinds) if kind in {"clock", "date and clock"}]
+    if not clocks or any("." in cell[-4:] or "," in cell[-4:] for cell in cells[clocks[0]]):
+        return None
+    for j, column in enumerate(columns):
+        if kinds[j] != "number" or TIME_UNIT.get(column.name.lower()) != "ms":
+            continue
+        values = [value for cell in cells[j] if (value := number(cell, decimal)) is not None]
+        if values and all(0 <= value < 1000 and value == int(value) for value in values):
+            return j
     return None
 
 

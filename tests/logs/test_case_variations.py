@@ -187,6 +187,14 @@ KINDS: dict[str, list[Variation]] = {
         V('Date,v\n"Mar 11, 2025 10:00:00 AM",1\n"Mar 11, 2025 10:00:01 AM",2\n',
           {"Date": ["2025-03-11T10:00:00.000", "2025-03-11T10:00:01.000"]}),
     ],
+    "milliseconds apart": [
+        V("Date;Time;ms;v\n11.03.2025;10:00:00;750;1,5\n11.03.2025;10:00:01;0;1,6\n",
+          {"elapsed_s": [0, 0.25], "Date": ["2025-03-11T10:00:00.750", "2025-03-11T10:00:01.000"]},
+          ("milliseconds stand in 'ms'",)),
+        V("clock,millis,v\n10:00:00,0,1\n10:00:00,500,2\n10:00:01,0,3\n",
+          {"elapsed_s": [0, 0.5, 1], "v": [1, 2, 3]}),
+        V("time,v\n0 days 23:59:59.5,1\n1 days 00:00:00,2\n", {"elapsed_s": [0, 0.5]}),
+    ],
     "since 1970": [
         V("epoch,v\n1741687200.0,1\n1741687200.1,2\n", {"elapsed_s": [0, 0.1]}),
         V("epoch_ms;v\n1741687200000;1\n1741687200100;2\n", {"elapsed_s": [0, 0.1]}),
@@ -245,6 +253,10 @@ def test_nothing_to_read(tmp_path: Path, data: bytes, words: str) -> None:
     [
         ("time,v\n2025-03-30 01:59:58,1\n2025-03-30 01:59:59,2\n2025-03-30 03:00:00,3\n",
          "unclear-hour", "zone = "),
+        ("stamp,v\n45292.395833,1\n45292.395845,2\n45292.395856,3\n", "unclear-time-unit",
+         "serial day"),
+        ("time,v\n739252.395833333,1\n739252.395844907,2\n", "unclear-time-unit",
+         'time_unit = "day"'),
         ("Tid;v\n10.11.12;1,5\n10.11.13;2,5\n10.11.14;3,5\n", "unclear-time-fields",
          "hours:minutes:seconds"),
         ("time,v\n10:00:00,000,1.5\n10:00:00,250,2.5\n", "names-do-not-fit",

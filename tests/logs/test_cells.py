@@ -24,6 +24,8 @@ from overlays.logs.cells import MISSING, DecimalVotes, is_missing, is_numeric, n
         ("1\N{NO-BREAK SPACE}013,25", ",", 1013.25),
         ("12\N{NARROW NO-BREAK SPACE}345\N{NARROW NO-BREAK SPACE}678,5", ",", 12345678.5),
         ("\N{MINUS SIGN}1,5", ",", -1.5),
+        ("\N{EN DASH}1.013,5", ",", -1013.5),
+        ("12,34,567.5", ".", 1234567.5),
         ("1.250.000", ",", 1250000.0),
     ],
 )
