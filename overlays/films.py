@@ -90,7 +90,7 @@ def opened_film(path: Path) -> Iterator[InputContainer]:
     """
     import av
 
-    if not path.exists():
+    if not path.is_file():
         raise FootageError(
             "there is no such file.",
             code="no-footage",

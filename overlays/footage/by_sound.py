@@ -19,7 +19,7 @@ from overlays.progress import Progress, silent
 __all__ = ["find_by_sound"]
 
 # In logarithmic likelihood. Two bangs as far apart as a run's start and end were measured to weigh
-# 65 in one of a hundred noisy workshops; runs that are clearly heard weigh hundreds.
+# 65 in one of some fifty invented workshops; runs that are clearly heard weigh hundreds.
 _LEAST_TOTAL, _LEAST_OF_TWO = 60.0, 100.0
 _LEAST_REST, _LEAST_PART = 5.0, 5.0
 _RUNNER_UP = 0.6  # of the best place's weight

@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from av.audio.stream import AudioStream
     from av.container import InputContainer
 
-__all__ = ["ROWS_PER_S", "Heard", "hear", "heard_samples"]
+__all__ = ["ROWS_PER_S", "Heard", "hear", "heard_samples", "stretches"]
 
 ROWS_PER_S = 200
 _WINDOW_S = 0.03
@@ -88,7 +88,7 @@ def hear(path: Path, clock: FootageClock, *, progress: Progress = silent) -> Hea
         if not _SLOWEST_HZ <= stream.rate <= _FASTEST_HZ:
             raise unreadable_film(path, f"its sound has {stream.rate} samples a second")
         rows = _Rows(stream.rate, clock.length_s)
-        for start_s, samples in _stretches(container, stream):
+        for start_s, samples in stretches(container, stream):
             rows.add(start_s - clock.zero_s, samples)
             progress(int(start_s - clock.zero_s), math.ceil(clock.length_s), "seconds heard")
         found = rows.done()
@@ -104,7 +104,7 @@ def heard_samples(samples: FloatArray, rate: int) -> Heard:
     return rows.done() or Heard(0, np.empty((0, 1), np.float32))
 
 
-def _stretches(container: InputContainer, stream: AudioStream) -> Iterator[tuple[float, Samples]]:
+def stretches(container: InputContainer, stream: AudioStream) -> Iterator[tuple[float, Samples]]:
     """Decode frame by frame: the time of the first sample, and samples as left + i right."""
     due_s = 0.0
     for frame in container.decode(stream):

@@ -147,6 +147,12 @@ class Overlay(ABC, Generic[C]):
         return 0
 
     @classmethod
+    def in_step(cls, content: C) -> tuple[str, ...]:
+        """Return the log files of the runs whose time `frame_at` tells; none by default."""
+        del content
+        return ()
+
+    @classmethod
     def natural_s(cls, content: C) -> float:
         """Return the length in seconds that a cue without one would want."""
         del content

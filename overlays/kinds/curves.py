@@ -342,6 +342,11 @@ class Curves(Overlay[CurvesContent]):
         return timing(content, stage, style=style).frame_at(run_s)
 
     @classmethod
+    def in_step(cls, content: CurvesContent) -> tuple[str, ...]:
+        """Return the logs of what is drawn together; of entries drawn in turn only the first."""
+        return content.runs[:1] if content.in_turn else content.runs
+
+    @classmethod
     def natural_s(cls, content: CurvesContent) -> float:
         """Return the time for axes, the run at live pace, what comes after, a look at the end."""
         run = content.length_s if content.pace == "live" else min(content.length_s, 8.0)

@@ -2,19 +2,24 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+import numpy as np
+from numpy.typing import NDArray
+
 from overlays.errors import RenderError
 from overlays.files import scratch_folder, written_whole
-from overlays.films import opened_film, program_name, unreadable_film
+from overlays.footage.clock import read_clock
+from overlays.footage.pictures import opened_pictures, sound_of
 from overlays.model.clip import Clip
 from overlays.render.moviepy_clip import clip_for_moviepy
 from overlays.render.preview import even_size
 
 if TYPE_CHECKING:
-    from moviepy import VideoClip, VideoFileClip
+    from moviepy import VideoClip
 
 __all__ = ["FOOTAGE_ENDINGS", "footage_files", "preview_over_footage"]
 
@@ -41,7 +46,12 @@ def footage_files(session: Path) -> tuple[Path, ...]:
 
 
 def preview_over_footage(
-    clip: Clip, footage: Path, target: Path, *, from_s: Fraction | float = 0
+    clip: Clip,
+    footage: Path,
+    target: Path,
+    *,
+    from_s: Fraction | float = 0,
+    times_s: Sequence[float] | None = None,
 ) -> None:
     """Lay a clip's cue, without its handles, over footage, and write both with the sound.
 
@@ -55,15 +65,18 @@ def preview_over_footage(
     target : Path
         An ``.mp4`` file.
     from_s : Fraction or float
-        Where in the footage the cue begins. Where the footage ends before the cue, the film is
-        black and silent from there on.
+        Where in the footage the cue begins. Where the footage begins after the cue, or ends before
+        it, the film is black and silent.
+    times_s : sequence of float, optional
+        The time in the footage at each frame of the cue, where it does not pass as time does; the
+        film is then silent.
 
     Raises
     ------
     FootageError
         If the footage cannot be read.
     RenderError
-        If it ends before `from_s`, or the film cannot be written.
+        If the footage ends before `from_s`, or the film cannot be written.
     WorkError
         If the target cannot be written.
     """
@@ -74,49 +87,35 @@ def preview_over_footage(
             field="out",
             remedy="Name the file .mp4.",
         )
-    from moviepy import CompositeVideoClip
+    from moviepy import AudioArrayClip, CompositeVideoClip, VideoClip
 
-    stage = clip.stage
-    overlay = clip_for_moviepy(clip)
-    camera = _opened(footage, stage.width, stage.height)
-    try:
-        behind = _stretch(camera, footage, float(from_s), overlay.duration)
-        pictures = [behind.with_position("center"), overlay]
-        film = CompositeVideoClip(pictures, size=even_size(clip))
-        film = film.with_duration(overlay.duration)
-        with written_whole(target) as part, scratch_folder(target.parent) as scratch:
-            _write(film, part, float(stage.rate), sound=behind.audio is not None, scratch=scratch)
-    finally:
-        camera.close()
-
-
-def _opened(footage: Path, width: int, height: int) -> VideoFileClip:
-    """Open footage, scaled by FFmpeg to fit the canvas whole."""
-    from moviepy import VideoFileClip
-
-    # moviepy's FFmpeg takes playlists and descriptions of streams for films too.
-    with opened_film(footage):
-        pass
-    try:
-        with VideoFileClip(program_name(footage), audio=False) as looked_at:
-            wide, high = looked_at.size
-        share = min(width / wide, height / high)
-        fitted = (max(2, round(wide * share)), max(2, round(high * share)))
-        return VideoFileClip(program_name(footage), target_resolution=fitted)
-    except (OSError, KeyError, IndexError, ValueError, ZeroDivisionError) as error:
-        # What moviepy raises for a file that is no film differs with what is wrong in it.
-        raise unreadable_film(footage, "FFmpeg finds no pictures in it") from error
-
-
-def _stretch(camera: VideoFileClip, footage: Path, from_s: float, seconds: float) -> VideoClip:
-    if not 0 <= from_s < camera.duration:
+    clock = read_clock(footage)
+    start_s, rate = float(from_s), float(clip.stage.rate)
+    if start_s >= clock.length_s:
         raise RenderError(
-            f"the footage lasts {camera.duration:.2f} s; the cue would begin at {from_s:.2f} s.",
+            f"the footage lasts {clock.length_s:.2f} s; the cue would begin at {start_s:.2f} s.",
             code="footage-too-short",
             file=footage.name,
             remedy="Start earlier in the footage, or use another file.",
         )
-    return camera.subclipped(from_s, min(camera.duration, from_s + seconds))
+    overlay = clip_for_moviepy(clip)
+    heard = None
+    if times_s is None:
+        heard = sound_of(footage, clock, start_s, overlay.duration)
+    with opened_pictures(footage, clock, clip.stage.width, clip.stage.height) as pictures:
+
+        def picture(time_s: float) -> NDArray[np.uint8]:
+            if times_s is None:
+                return pictures.at(start_s + time_s)
+            return pictures.at(times_s[min(round(time_s * rate), len(times_s) - 1)])
+
+        behind = VideoClip(frame_function=picture, duration=overlay.duration)
+        if heard is not None:
+            behind = behind.with_audio(AudioArrayClip(heard[0], fps=heard[1]))
+        film = CompositeVideoClip([behind.with_position("center"), overlay], size=even_size(clip))
+        film = film.with_duration(overlay.duration)
+        with written_whole(target) as part, scratch_folder(target.parent) as scratch:
+            _write(film, part, rate, sound=heard is not None, scratch=scratch)
 
 
 def _write(film: VideoClip, part: Path, rate: float, *, sound: bool, scratch: Path) -> None:

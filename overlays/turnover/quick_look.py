@@ -10,7 +10,7 @@ from overlays.model.outline import Beat, Cue, Outline
 from overlays.outline.written import read_place
 from overlays.plan import Episode, find_cue, open_episode, plan_cue
 from overlays.progress import Progress, silent
-from overlays.render.footage import footage_files, preview_over_footage
+from overlays.render.footage import preview_over_footage
 from overlays.render.frames import lay_out_clip
 from overlays.render.preview import (
     film,
@@ -22,6 +22,7 @@ from overlays.render.preview import (
 )
 from overlays.render.reel import Reel, Shot
 from overlays.timecode import s_from_frames, whole_frames
+from overlays.turnover.behind import behind_cue
 
 __all__ = ["quick_look"]
 
@@ -50,7 +51,8 @@ def quick_look(
         The file; by default named after the cue, in the current folder.
     backdrop : str, optional
         A name in `overlays.draw.backdrop.BACKDROPS`. By default a film lies over the session's
-        footage where there is some, and everything else over a checkerboard.
+        footage where there is some, in step with it where it is declared to show the run that is
+        drawn, and everything else over a checkerboard.
     progress : Progress
         Told the frames written.
 
@@ -124,15 +126,19 @@ def _film(
     target = out or Path(f"{cue or 'episode'}.mp4")
     if cue is None:
         reel = _reel(episode, shrink=2)
-        behind = backdrop or "checkerboard"
-        film(reel, target, rate=outline.timebase.rate, backdrop=behind, progress=progress)
+        plain = backdrop or "checkerboard"
+        film(reel, target, rate=outline.timebase.rate, backdrop=plain, progress=progress)
         return target
     shown = find_cue(outline, cue)
     clip = plan_cue(shown, episode, codec="png", shrink=2)
-    footage = footage_files(episode.results.session.folder)
-    if footage and backdrop is None and target.suffix.lower() == ".mp4":
-        from_s = s_from_frames(shown.first_frame - _span(outline)[0], outline.timebase.rate)
-        preview_over_footage(clip, footage[0], target, from_s=from_s)
+    behind = None
+    if backdrop is None and target.suffix.lower() == ".mp4":
+        at_s = s_from_frames(shown.first_frame - _span(outline)[0], outline.timebase.rate)
+        behind = behind_cue(episode, clip, from_s=at_s)
+    if behind is not None:
+        preview_over_footage(
+            clip, behind.file, target, from_s=behind.from_s, times_s=behind.times_s
+        )
     else:
         preview_film(clip, target, backdrop=backdrop or "checkerboard", progress=progress)
     return target
