@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import gc
 import sys
+import tempfile
 import traceback
 from pathlib import Path
 from typing import Any
@@ -47,7 +48,11 @@ def read_mdf(path: Path, *, file: str, pins: ReadingPins) -> Log:
             file=file,
         ) from error
     try:
-        with MDF(path) as measurement:
+        # What asammdf copies aside of a damaged file it forgets there.
+        with (
+            tempfile.TemporaryDirectory(ignore_cleanup_errors=True) as aside,
+            MDF(path, temporary_folder=aside) as measurement,
+        ):
             return _read(measurement, file, pins)
     except TracereelError:
         raise

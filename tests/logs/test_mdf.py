@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import builtins
+import tempfile
 from pathlib import Path
 from typing import Any
 
@@ -128,3 +129,15 @@ def test_more_values_than_memory_holds_are_refused(
     with pytest.raises(LogError, match="declares 8 values") as caught:
         read(made(tmp_path, FAST))
     assert caught.value.code == "log-too-large"
+
+
+def test_nothing_is_left_behind_of_a_damaged_file(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """asammdf 8.8 copies some aside and forgets them."""
+    monkeypatch.setattr(tempfile, "tempdir", str(tmp_path / "temp"))
+    (tmp_path / "temp").mkdir()
+    (tmp_path / "a.mf4").write_bytes(b"MDF     4.10    " + b"\xff" * 900)
+    with pytest.raises(LogError, match="damaged"):
+        read(tmp_path / "a.mf4")
+    assert list((tmp_path / "temp").iterdir()) == []
