@@ -32,6 +32,7 @@ __all__ = ["Face", "Weight", "face", "fitted", "font_files", "paragraph", "wrapp
 Weight = Literal["text", "strong", "loud"]
 Align = Literal["left", "centre", "right"]
 _ELLIPSIS = "…"
+LARGEST_GLYPH = 20  # ems; the widest there are in fonts of any script are about ten
 _FONT_ENDINGS, _LARGEST_FONT = (".otf", ".ttf"), 50_000_000
 _WHITE = Colour(255, 255, 255)
 
@@ -183,6 +184,10 @@ def _drawn(face: Face, text: str) -> _Drawn:
     inked = points[codes != _CLOSE]
     left, bottom = (int(edge) for edge in np.floor(inked.min(axis=0)))
     right, top = (int(edge) for edge in np.ceil(inked.max(axis=0)))
+    if max(right - left, top - bottom) > LARGEST_GLYPH * face.size * len(text):
+        raise _bad_font(
+            face.files[0], f"draws {text[:20]!r} more than {LARGEST_GLYPH} times its size"
+        )
     agg = Agg(max(1, right - left), max(1, top - bottom))
     agg.fill(points - np.array([left, bottom]), _WHITE, codes)
     return _Drawn(agg.pixels[..., 3].copy(), left, -top)
@@ -248,12 +253,16 @@ def _font(files: tuple[str, ...]) -> FT2Font:
         try:
             return get_font(files)
         except (OSError, RuntimeError, ValueError) as error:
-            raise StyleError(
-                f"{Path(files[0]).name} cannot be read as a font: {error}.",
-                code="bad-font",
-                field="fonts",
-                remedy="Use an OpenType or TrueType file.",
-            ) from error
+            raise _bad_font(files[0], f"cannot be read as a font: {error}") from error
+
+
+def _bad_font(file: str, why: str) -> StyleError:
+    return StyleError(
+        f"{Path(file).name[:60]} {why}.",
+        code="bad-font",
+        field="fonts",
+        remedy="Use an OpenType or TrueType file.",
+    )
 
 
 _LAYOUT_SIZE = 100

@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 import csv
+import io
+import os
 import unicodedata
 from pathlib import Path
 
+import matplotlib as mpl
 import numpy as np
 import pytest
+from fontTools.ttLib import TTFont  # type: ignore[import-untyped]  # it has no stubs
 
 from overlays.draw.page import Page
 from overlays.draw.text import Face, fitted, wrapped
@@ -186,3 +190,48 @@ def test_a_missing_font_is_named(tmp_path: Path) -> None:
     )
     with pytest.raises(StyleError, match="no font file"):
         Page(1920, 1080, outside).face("text", 20)
+
+
+def _own_font(folder: Path, content: bytes, name: str = "Own.ttf") -> Page:
+    style = load_style("rule")
+    (folder / "rule").mkdir(exist_ok=True)
+    (folder / "rule" / name).write_bytes(content)
+    fonts = style.fonts.model_copy(update={"text": name})
+    return Page(1920, 1080, style.model_copy(update={"root": folder, "fonts": fonts}))
+
+
+def _plain_font() -> bytes:
+    return (Path(mpl.get_data_path()) / "fonts" / "ttf" / "DejaVuSans.ttf").read_bytes()
+
+
+@pytest.mark.parametrize(
+    "what", ["empty", "words", "head", "half", "other ending", "huge", "noise"]
+)
+def test_a_file_that_is_no_font_is_told(tmp_path: Path, what: str) -> None:
+    """Empty, cut, of another kind, far too large, or damaged anywhere: one clear error."""
+    whole = _plain_font()
+    content = {"empty": b"", "words": b"a" * 5000, "head": whole[:100], "half": whole[:9000]}
+    page = _own_font(tmp_path, content.get(what, whole), f"{what.replace(' ', '')}.ttf")
+    file = tmp_path / "rule" / f"{what}.ttf"
+    if what == "huge":
+        os.truncate(file, 60_000_000)  # a hole, no data
+    elif what == "noise":
+        file.write_bytes(whole[:12] + np.random.default_rng(3).bytes(50_000))
+    elif what == "other ending":
+        page = _own_font(tmp_path, whole, "font.pfb")
+    with pytest.raises(StyleError) as caught:
+        page.face("text", 20).width("Alder")
+    assert caught.value.code == "bad-font"
+    assert page.face("strong", 20).width("Alder") > 0
+
+
+def test_glyphs_that_no_memory_holds_are_told(tmp_path: Path) -> None:
+    """A font says itself how large an em is (OpenType, 'head', unitsPerEm, 16 at the least)."""
+    font = TTFont(io.BytesIO(_plain_font()))
+    font["head"].unitsPerEm = 16
+    stored = io.BytesIO()
+    font.save(stored)
+    page = _own_font(tmp_path, stored.getvalue())
+    with pytest.raises(StyleError, match="more than 20 times") as caught:
+        page.face("text", 60).layer("Alder", 0, 0, INK)
+    assert caught.value.code == "bad-font"
