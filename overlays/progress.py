@@ -38,10 +38,10 @@ def terminal_bar() -> Iterator[Progress]:
     from rich.console import Console
 
     columns = (
-        bars.TextColumn("{task.description}"),
+        bars.TextColumn("{task.description}", markup=False),
         bars.BarColumn(),
         bars.MofNCompleteColumn(),
-        bars.TextColumn("{task.fields[pace]}"),
+        bars.TextColumn("{task.fields[pace]}", markup=False),
         bars.TimeRemainingColumn(),
     )
     with bars.Progress(*columns, console=Console(stderr=True), transient=True) as shown:

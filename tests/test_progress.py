@@ -30,3 +30,13 @@ def test_a_terminal_gets_a_bar(
     captured = capsys.readouterr()
     assert captured.out == ""
     assert "runs" in captured.err
+
+
+def test_what_is_told_is_no_markup(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Brackets in a name are brackets: rich would take them for colours and links."""
+    monkeypatch.setattr(sys.stderr, "isatty", lambda: True, raising=False)
+    with terminal_bar() as progress:
+        progress(3, 3, "[red]Alder[/red]")
+    assert "[red]Alder[/red]" in capsys.readouterr().err

@@ -71,7 +71,7 @@ def _aligned(table: Table) -> str:
 def _csv(table: Table) -> str:
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\n")
-    writer.writerow(table.columns)
+    writer.writerow(map(_harmless, table.columns))
     for row in table.rows:
         writer.writerow(
             cell if number else _harmless(cell)

@@ -7,7 +7,7 @@ from fractions import Fraction
 import pytest
 from pydantic import ValidationError
 
-from overlays.model.spec import Key, QuantityField, RateField, Spec, TimeField
+from overlays.model.spec import Key, QuantityField, RateField, ShownText, Spec, TimeField
 from overlays.units import Quantity
 
 
@@ -18,6 +18,7 @@ class Sample(Spec):
     quantity: QuantityField = Quantity(1.0, "N")
     time: TimeField = Quantity(1.0, "s")
     rate: RateField = Fraction(25)
+    text: ShownText = ""
 
 
 def test_text_becomes_what_it_means() -> None:
@@ -49,6 +50,26 @@ def test_faults_keep_our_words_through_pydantic(field: str, value: object, code:
     (fault,) = caught.value.errors()
     assert fault["ctx"]["code"] == code
     assert fault["ctx"]["remedy"]
+
+
+@pytest.mark.parametrize(
+    "text", ["a" * 501, "a" * 10_000, "a\x1b[2J", "a\nb", "\x00", "\x9b2J", "\u202egnp", "\ud800"]
+)
+def test_text_that_cannot_be_shown_is_refused(text: str) -> None:
+    """Far too long, controls (ECMA-48), overrides of direction (UAX #9), lone surrogates."""
+    with pytest.raises(ValidationError) as caught:
+        Sample.model_validate({"text": text})
+    (fault,) = caught.value.errors()
+    assert fault["ctx"]["code"] in ("text-too-long", "control-character")
+    assert len(fault["ctx"]["said"]) < 100
+
+
+@pytest.mark.parametrize(
+    "text", ["a" * 500, "[red]<b>=1+1</b>", "温度", "e\u0301", "\U0001f600 مرحبا"]
+)
+def test_text_of_any_script_is_taken_as_it_is(text: str) -> None:
+    """Marks that mean something elsewhere are made harmless where they get there."""
+    assert Sample.model_validate({"text": text}).text == text
 
 
 @pytest.mark.parametrize("key", ["", "A", "1a", "a-b", "a.b", "a" * 41, "é"])
