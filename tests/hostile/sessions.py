@@ -14,10 +14,9 @@ from overlays.plan import open_episode, plan_episode, review_episode
 from overlays.render.frames import lay_out_clip
 from overlays.saying import printable
 from overlays.style.house import style_roots
-from overlays.turnover.episode import make_episode
 from tests.render.planning import edit
 
-__all__ = ["FILES", "checked", "drawn", "made", "share", "whole_session"]
+__all__ = ["FILES", "checked", "drawn", "share", "short_session", "whole_session"]
 
 MINI = Path(__file__).parents[1] / "data" / "sessions" / "mini"
 FILES = ("session.toml", "outline.md", "captions.vtt", "styles/mine/style.toml")
@@ -62,6 +61,24 @@ def whole_session(folder: Path) -> Path:
     return folder
 
 
+def short_session(folder: Path) -> Path:
+    """Return the whole session, its beats and cues cut to a fraction of a second."""
+    whole_session(folder)
+    outline = folder / "outline.md"
+    for long, short in (
+        ('length = "6 s"', 'length = "0.8 s"'),
+        ('at = "0.4 s"\nlength = "5.2 s"', 'at = "0.1 s"\nlength = "0.6 s"'),
+        ('gap_at = "2.5 s"\n', ""),
+        ('length = "3 s"\n```\n\nWeir', 'length = "0.8 s"\n```\n\nWeir'),
+        ('at = "0.2 s"\nlength = "2.6 s"', 'at = "0.1 s"\nlength = "0.4 s"'),
+        ('length = "3.4 s"', 'length = "0.8 s"'),
+        ('at = "0.2 s"\nlength = "3 s"', 'at = "0.1 s"\nlength = "0.4 s"'),
+    ):
+        edit(outline, long, short)
+    edit(folder / "session.toml", "handles = [5, 8]", "handles = [1, 1]")
+    return folder
+
+
 def checked(session: Path) -> Problems:
     """Do what `check` does: read everything, lay out every overlay, and write every problem."""
     problems = Problems()
@@ -86,9 +103,3 @@ def drawn(session: Path) -> None:
     for clip in plan_episode(episode, problems, codec="png"):
         scene = lay_out_clip(clip)
         draw_alone(scene, scene.frames - 1)
-
-
-def made(session: Path, out: Path) -> None:
-    """Do what `check` does, and where it finds no error what `episode` does."""
-    checked(session)
-    make_episode(session, out, codec="png", workers=1)

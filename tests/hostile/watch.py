@@ -18,7 +18,8 @@ from overlays.saying import printable
 
 __all__ = ["Verdict", "watched"]
 
-LONGEST_S = 10.0
+# Of the processor's time, so that a busy machine changes nothing; and of waiting for anything.
+LONGEST_S, LONGEST_WAIT_S = 10.0, 180.0
 # What changes a file system: which arguments are paths, and which is the open folder that a
 # relative one starts from.
 _WRITES = {
@@ -49,7 +50,7 @@ class Verdict:
     outside : list of str
         What it changed outside the folder it may write to, or ran.
     seconds : float
-        How long it took.
+        How long the processor worked on it.
     codes : tuple of str
         Of the problems it was refused for.
     """
@@ -127,10 +128,11 @@ def watched(work: Callable[[], object], *, may_write: Path) -> Verdict:
         The folder it may write to.
     """
     verdict = Verdict()
-    before = signal.signal(signal.SIGALRM, _stop)
-    began = time.monotonic()
+    before = {number: signal.signal(number, _stop) for number in (signal.SIGALRM, signal.SIGPROF)}
+    began = time.process_time()
     _guard.allowed, _guard.outside = may_write.resolve(), verdict.outside
-    signal.setitimer(signal.ITIMER_REAL, LONGEST_S)
+    signal.setitimer(signal.ITIMER_PROF, LONGEST_S)
+    signal.setitimer(signal.ITIMER_REAL, LONGEST_WAIT_S)
     try:
         work()
     except TracereelError as error:
@@ -142,10 +144,12 @@ def watched(work: Callable[[], object], *, may_write: Path) -> Verdict:
     except Exception as error:  # noqa: BLE001 (whatever it is, it is what is looked for)
         verdict.outcome = f"{type(error).__name__}: {error}\n{traceback.format_exc()[-1500:]}"
     finally:
+        signal.setitimer(signal.ITIMER_PROF, 0)
         signal.setitimer(signal.ITIMER_REAL, 0)
         _guard.allowed = None
-        signal.signal(signal.SIGALRM, before)
-    verdict.seconds = time.monotonic() - began
+        for number, handler in before.items():
+            signal.signal(number, handler)
+    verdict.seconds = time.process_time() - began
     return verdict
 
 
