@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any, Protocol
 import numpy as np
 from numpy.typing import NDArray
 
-from overlays.checks.probe import decoder_for, opened, png_files, unreadable
+from overlays.checks.probe import decoder_for, opened, opened_picture, png_files
 from overlays.draw.patch import Pixels
 from overlays.render.codecs.picture import plane_views
 
@@ -188,15 +188,10 @@ def _frames_once(path: Path) -> Iterator[tuple[av.VideoFrame, int]]:
 
 
 def _images(folder: Path, only: Collection[int] | None) -> Iterator[tuple[int, Image]]:
-    from PIL import Image as Pillow
-
     for index, file in enumerate(png_files(folder)):
         if only is None or index in only:
-            try:
-                with Pillow.open(file) as picture:
-                    image = picture.convert("RGBA")
-            except (OSError, SyntaxError, Pillow.DecompressionBombError) as error:
-                raise unreadable(file, str(error)) from error
+            with opened_picture(file) as picture:
+                image = picture.convert("RGBA")
             yield index, image
 
 

@@ -11,17 +11,26 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, cast
 
 from overlays.errors import TurnoverError
-from overlays.films import film_container
+from overlays.films import MOST_PIXELS, film_container
 
 if TYPE_CHECKING:
     import av
     from av.container import InputContainer
     from av.video.stream import VideoStream
+    from PIL.PngImagePlugin import PngImageFile
 
-__all__ = ["ClipProbe", "decoder_for", "opened", "png_files", "probe", "unreadable"]
+__all__ = [
+    "ClipProbe",
+    "decoder_for",
+    "opened",
+    "opened_picture",
+    "png_files",
+    "probe",
+    "unreadable",
+]
 
 # ITU-T H.273, as far as clips of ours could carry them; other numbers are told as numbers.
 _H273 = {0: "rgb", 1: "bt709", 2: "unspecified", 5: "bt601-625", 6: "bt601-525", 13: "srgb"}
@@ -193,15 +202,33 @@ def _steady(stamps: list[int | None], rate: Fraction, time_base: Fraction | None
     )
 
 
-def _probe_pictures(folder: Path) -> ClipProbe:
+@contextmanager
+def opened_picture(file: Path) -> Iterator[PngImageFile]:
+    """Open a numbered picture as PNG, whatever it is called, of a size that memory holds.
+
+    Raises
+    ------
+    TurnoverError
+        If it is no PNG, damaged, or larger than `overlays.films.MOST_PIXELS`; also for errors
+        raised while it is open.
+    """
     from PIL import Image
 
-    files = png_files(folder)
     try:
-        with Image.open(files[0]) as picture:
-            mode, (width, height) = picture.mode, picture.size
-    except (OSError, SyntaxError, Image.DecompressionBombError) as error:
-        raise unreadable(files[0], str(error)) from error
+        # Left to choose, Pillow would hand other kinds of picture to other programs.
+        with Image.open(file, formats=["PNG"]) as picture:
+            width, height = picture.size
+            if width * height > MOST_PIXELS:
+                raise unreadable(file, f"it is {width} x {height} pixels large")
+            yield cast("PngImageFile", picture)
+    except (OSError, SyntaxError, ValueError, Image.DecompressionBombError) as error:
+        raise unreadable(file, f"{file.name}: {error}"[:300]) from error
+
+
+def _probe_pictures(folder: Path) -> ClipProbe:
+    files = png_files(folder)
+    with opened_picture(files[0]) as picture:
+        mode, (width, height) = picture.mode, picture.size
     return ClipProbe(
         codec="png",
         pixel_format=mode.lower(),

@@ -8,7 +8,7 @@ from pathlib import Path
 from overlays.checks.decode_back import Expected, judge_ends, judge_probe
 from overlays.checks.findings import Finding, placed
 from overlays.checks.judge_file import FileWatch, judge_shown, watch_file
-from overlays.checks.probe import ClipProbe, png_files, probe, unreadable
+from overlays.checks.probe import ClipProbe, opened_picture, png_files, probe
 from overlays.errors import TurnoverError
 from overlays.timecode import Timebase
 from overlays.turnover.manifest import ManifestClip
@@ -82,15 +82,10 @@ def _decoded(
 
 
 def _is_whole(file: Path, found: ClipProbe) -> bool:
-    from PIL import Image
-
-    try:
-        with Image.open(file, formats=["PNG"]) as picture:
-            if picture.size != (found.width, found.height):
-                return False  # and is not unpacked: it may be a bomb
-            picture.load()
-    except (OSError, SyntaxError, Image.DecompressionBombError) as error:
-        raise unreadable(file, f"{file.name}: {error}") from error
+    with opened_picture(file) as picture:
+        if picture.size != (found.width, found.height):
+            return False  # and is not unpacked
+        picture.load()
     return bool(
         picture.mode.lower() == found.pixel_format and picture.size == (found.width, found.height)
     )

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import struct
+import zlib
 from pathlib import Path
 
 import numpy as np
@@ -9,6 +11,7 @@ import pytest
 
 from overlays.checks.decode_back import STATED_ERROR_LEVELS, difference
 from overlays.checks.decoding import decode, decode_once
+from overlays.checks.probe import probe
 from overlays.draw.patch import Pixels
 from overlays.errors import TurnoverError
 from overlays.model.clip import CODECS
@@ -110,3 +113,35 @@ def test_a_hold_is_decoded_once(tmp_path: Path) -> None:
     counts = [count for _, count in decode_once(file)]
     assert sum(counts) == 57
     assert counts[-1] > 20
+
+
+def _chunk(kind: bytes, content: bytes) -> bytes:
+    """Return a chunk of a PNG file (ISO/IEC 15948, 5.3)."""
+    checked = kind + content
+    return struct.pack(">I", len(content)) + checked + struct.pack(">I", zlib.crc32(checked))
+
+
+def _png(width: int, height: int, *more: bytes) -> bytes:
+    header = _chunk(b"IHDR", struct.pack(">IIBBBBB", width, height, 8, 6, 0, 0, 0))
+    rows = _chunk(b"IDAT", zlib.compress(bytes((min(width, 4) * 4 + 1) * 4)))
+    return b"\x89PNG\r\n\x1a\n" + header + b"".join(more) + rows + _chunk(b"IEND", b"")
+
+
+BOMBS = {
+    # Pillow hands these to Ghostscript, where there is one.
+    "a page": b"%!PS-Adobe-3.0 EPSF-3.0\n%%BoundingBox: 0 0 4 4\n%%EndComments\nshowpage\n",
+    "another kind": b"GIF89a\x04\x00\x04\x00\x00\x00\x00;",
+    "huge": _png(12_000, 12_000),
+    "far too huge": _png(2_000_000_000, 2_000_000_000),
+    "text without end": _png(4, 4, _chunk(b"zTXt", b"a\0\0" + zlib.compress(bytes(80_000_000)))),
+}
+
+
+@pytest.mark.parametrize("bomb", BOMBS)
+def test_a_picture_made_to_fill_the_memory_is_told(tmp_path: Path, bomb: str) -> None:
+    """Of another kind than its name says, larger than memory, or with a text that unpacks so."""
+    (tmp_path / "000000.png").write_bytes(BOMBS[bomb])
+    for look in (probe, lambda folder: list(decode(folder))):
+        with pytest.raises(TurnoverError) as caught:
+            look(tmp_path)
+        assert (caught.value.code, caught.value.file) == ("unreadable-clip", "000000.png")
