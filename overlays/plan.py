@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -73,8 +73,7 @@ def _frame_showing(results: Results, cue: Cue, run_s: float) -> int:
     style = load_style(session.spec.episode.style, session.folder / "styles")
     overlay = build(cue, session)
     stage = _stage(cue, overlay, session, style, shrink=1)
-    standing = replace(stage, frames=stage.standing, leave=0)
-    return overlay.frame_at(overlay.content(results), standing, style, run_s)
+    return overlay.frame_at(overlay.content(results), stage.before_leaving, style, run_s)
 
 
 def _stage(
@@ -112,7 +111,7 @@ def _leave(cue: Cue, spec: EpisodeSpec, style: Style) -> int:
 def _check_length(overlay: Overlay[Any], content: Content, stage: Stage) -> None:
     """Make sure that what is shown comes within the cue, less what it takes to leave."""
     try:
-        overlay.check_length(content, replace(stage, frames=stage.standing, leave=0))
+        overlay.check_length(content, stage.before_leaving)
     except OutlineError as error:
         if not stage.leave:
             raise

@@ -192,6 +192,11 @@ class Readout(Overlay[ReadoutContent]):
         return content.timing(stage, style).frame_at(run_s)
 
     @classmethod
+    def in_step(cls, content: ReadoutContent) -> tuple[str, ...]:
+        """Return the log of the run that is read."""
+        return content.runs
+
+    @classmethod
     def natural_s(cls, content: ReadoutContent) -> float:
         """Return the time for the rule, the run at live pace, and a look at the end."""
         length_s = content.curve.length_s

@@ -47,7 +47,7 @@ def lay_out(kind: type[Overlay[Any]], content: Content, stage: Stage, style: Sty
     StyleError
         If a font lacks a glyph.
     """
-    scene: Scene = kind.lay_out(content, replace(stage, frames=stage.standing, leave=0), style)
+    scene: Scene = kind.lay_out(content, stage.before_leaving, style)
     if stage.place is None and not stage.leave and stage.motion == "full":
         return scene
     return (_StagedCurves if draws_curves(scene) else _Staged)(scene, stage, style)

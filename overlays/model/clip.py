@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from typing import Any, Literal
 
@@ -64,6 +64,11 @@ class Stage:
     def standing(self) -> int:
         """Frames up to which it comes and stands; it is complete on the one before."""
         return self.frames - self.leave
+
+    @property
+    def before_leaving(self) -> Stage:
+        """The stage of coming and standing alone, which is all that a kind knows of."""
+        return replace(self, frames=self.standing, leave=0)
 
 
 @dataclass(frozen=True, slots=True)

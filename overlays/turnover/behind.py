@@ -77,7 +77,8 @@ def _in_step(episode: Episode, clip: Clip, ref: RunRef, item: FootageSpec, file:
     length_s = session.spec.tests[ref.test].length.to("s")
     rate, starts_s = float(stage.rate), item.starts.to("s")
     run_s = np.linspace(length_s / _STEPS, length_s, _STEPS)
-    frames = np.array([kind.frame_at(clip.content, stage, style, time) for time in run_s])
+    coming = stage.before_leaving
+    frames = np.array([kind.frame_at(clip.content, coming, style, time) for time in run_s])
     # The last time that a frame has come to is the one it shows.
     last = np.flatnonzero(np.diff(frames, append=frames[-1] + 1))
     shown, drawn_s = frames[last].astype(float), run_s[last]
@@ -85,7 +86,7 @@ def _in_step(episode: Episode, clip: Clip, ref: RunRef, item: FootageSpec, file:
     if np.abs(shown - zero - drawn_s * rate).max() <= 1.5:
         # A whole number of frames into the run, the head stands at that time exactly.
         whole_s = max(1, int(length_s * rate)) / rate
-        frame = kind.frame_at(clip.content, stage, style, whole_s)
+        frame = kind.frame_at(clip.content, coming, style, whole_s)
         return Behind(file, starts_s + whole_s - frame / rate)
     times = np.interp(np.arange(stage.frames), shown, drawn_s)
     before = np.arange(stage.frames) < shown[0]
