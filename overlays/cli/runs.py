@@ -37,8 +37,6 @@ def check(
 ) -> None:
     """Read everything, render nothing, report every problem in one pass, and how logs were read."""
     from overlays.checks.judge_plan import judge_plan
-    from overlays.checks.pace import judge_pace
-    from overlays.checks.reading_ahead import judge_reading_ahead
     from overlays.plan import open_episode, plan_episode, review_episode
     from overlays.scoring.reading_notes import reading_lines
 
@@ -49,11 +47,7 @@ def check(
         if episode is not None:
             clips = plan_episode(episode, problems, codec="prores4444")
             review_episode(episode, problems, texts={})
-            findings = [
-                *judge_plan(episode.results, clips),
-                *judge_reading_ahead(clips, progress=progress),
-                *judge_pace(clips, progress=progress),
-            ]
+            findings = judge_plan(episode.results, clips, progress=progress)
             problems.found += [item.problem() for item in findings]
     if episode is not None and form is TextOrJson.text:
         for line in reading_lines(episode.results):

@@ -10,6 +10,7 @@ from overlays.checks.findings import Finding, placed, waive
 from overlays.checks.judge_clip import Judged
 from overlays.checks.numbers import judge_numbers
 from overlays.checks.overlapping import judge_overlaps
+from overlays.checks.pace import judge_pace
 from overlays.errors import Problems, TurnoverError
 from overlays.files import remove_leftovers, scratch_folder
 from overlays.lock import held
@@ -148,7 +149,7 @@ def _findings(
         _at(by_cue[item.cue], item) if item.cue in by_cue else item
         for item in judge_numbers(episode.results, clips, read)
     ]
-    found += judge_overlaps(clips)
+    found += [*judge_overlaps(clips), *judge_pace(clips)]
     return waive(found, episode.results.session.spec.waivers)
 
 
