@@ -14,6 +14,9 @@ _WORDS = {
     "cp1251": ("врем", "темпер", "давлен", "напряж", "сила", "ток", "дата", "момент"),
 }
 _FEWEST = 2
+# Kana and the kanji in daily use (JIS X 0208, level 1) begin with bytes up to this one; accented
+# letters of Europe would be the rare ones behind it (from memory).
+_LAST_COMMON, _COMMON = 0x97, 0.6
 _TOGETHER = 0.8
 
 
@@ -70,6 +73,9 @@ def _is_japanese(text: str | None) -> bool:
     ):
         return False
     if any("\ue000" <= text[i] <= "\uf8ff" for i in wide):
+        return False
+    common = sum(text[i].encode("cp932", "replace")[0] <= _LAST_COMMON for i in wide)
+    if common < _COMMON * len(wide):
         return False
     places = set(wide)
     together = sum(i - 1 in places or i + 1 in places for i in wide)

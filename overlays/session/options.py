@@ -37,7 +37,7 @@ def options_page() -> str:
 
 def _tables() -> Iterator[type[Spec]]:
     """Yield the tables in the order of a session, each followed by what it comes as."""
-    found = {table.__name__: table for table in Spec.__subclasses__()}
+    found = {table.__name__: table for table in _ours(Spec)}
     names = [name for name in _ORDER if name in found]
     for name in [*names, *(name for name in found if name not in names)]:
         yield from _with_forms(found[name])
@@ -45,8 +45,13 @@ def _tables() -> Iterator[type[Spec]]:
 
 def _with_forms(table: type[Spec]) -> Iterator[type[Spec]]:
     yield table
-    for form in table.__subclasses__():
+    for form in _ours(table):
         yield from _with_forms(form)
+
+
+def _ours(table: type[Spec]) -> list[type[Spec]]:
+    """Return the tables made from one, without those that somebody else has made."""
+    return [one for one in table.__subclasses__() if one.__module__.startswith("overlays.")]
 
 
 def _section(table: type[Spec]) -> Iterator[str]:
