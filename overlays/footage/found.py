@@ -7,7 +7,7 @@ from typing import Literal
 
 __all__ = ["SURE_WITHIN_S", "By", "Found", "Place", "nothing_found"]
 
-By = Literal["sound"]
+By = Literal["sound", "flash", "clap"]
 SURE_WITHIN_S = 1001 / 30000
 """A place known less closely than a frame of 29.97 frames/s is not sure."""
 
@@ -34,7 +34,7 @@ class Found:
 
     Parameters
     ----------
-    by : {"sound"}
+    by : {"sound", "flash", "clap"}
         What was looked for.
     places : tuple of Place
         Best first; empty where there is none at all.

@@ -7,8 +7,11 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from overlays.errors import FootageError
+from overlays.footage.by_clap import claps
+from overlays.footage.by_flash import flashes
 from overlays.footage.by_sound import find_by_sound
 from overlays.footage.clock import FootageClock, read_clock
+from overlays.footage.events import found_by_event
 from overlays.footage.found import By, Found
 from overlays.footage.hearing import hear
 from overlays.footage.shape import Shape, shape_of
@@ -50,6 +53,7 @@ def place_run(
     footage: Path,
     *,
     by: By = "sound",
+    at_s: float = 0.0,
     progress: Progress = silent,
 ) -> Placed:
     """Find where a run's zero lies in a camera file.
@@ -62,8 +66,10 @@ def place_run(
         Which run, as `overlays.session.run_names.named_run` reads it.
     footage : Path
         The camera file.
-    by : {"sound"}
+    by : {"sound", "flash", "clap"}
         What to look for.
+    at_s : float
+        The run's time at the flash or clap.
     progress : Progress
         Told how far the file is read.
 
@@ -83,6 +89,10 @@ def place_run(
             others=_others(results, run),
             progress=progress,
         ),
+        "flash": lambda: found_by_event(
+            "flash", flashes(footage, clock, progress=progress), at_s=at_s
+        ),
+        "clap": lambda: found_by_event("clap", claps(footage, clock, progress=progress), at_s=at_s),
     }
     return Placed(run_name(run.ref), footage, clock, look[by]())
 

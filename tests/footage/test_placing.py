@@ -11,13 +11,15 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from typer.testing import CliRunner
 
+from overlays.cli import app
 from overlays.errors import Problems
 from overlays.model.result import Results
 from overlays.scoring.results import work_out
 from overlays.session.reader import read_session
 from tests.footage.benches import HZ, room, run_sound, with_run
-from tests.footage.cameras import film
+from tests.footage.cameras import SOURCE_HZ, film
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 DEMO = ROOT / "demo_sessions" / "brake_bench"
@@ -120,3 +122,51 @@ def test_what_cannot_be_looked_for_is_one_error(
     assert done.stderr.count("error:") == 1
     assert says in done.stderr
     assert done.stdout == ""
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("by", ["flash", "clap"])
+def test_a_run_is_found_by_one_moment_of_it(tmp_path: Path, by: str) -> None:
+    """A lamp and a clap 0.5 s before the trigger; a second one just like it leaves it unsure."""
+    rng = np.random.default_rng(3)
+    for marks_s, sure in ([3.0], True), ([3.0, 5.5], False):
+        time_s = np.arange(8 * HZ) / HZ
+        sound = rng.normal(0, 0.004, len(time_s))
+        grey = np.full(8 * SOURCE_HZ, 90, np.uint8)
+        for mark_s in marks_s:
+            after_s = np.maximum(time_s - mark_s, 0)
+            sound += (time_s >= mark_s) * rng.normal(0, 0.3, len(time_s)) * np.exp(-after_s / 0.02)
+            grey[round(mark_s * SOURCE_HZ) : round((mark_s + 0.5) * SOURCE_HZ)] = 180
+        file = film(tmp_path / f"{len(marks_s)}.mov", sound, sound_hz=HZ, grey=grey)
+        told = CliRunner().invoke(
+            app,
+            [
+                "sync",
+                str(DEMO),
+                "basalt cold 2",
+                str(file),
+                "--by",
+                by,
+                "--at",
+                "-0.5 s",
+                "--format",
+                "json",
+            ],
+        )
+        found = json.loads(told.stdout)
+        assert (found["by"], found["sure"], told.exit_code) == (by, sure, 0 if sure else 1)
+        if sure:
+            assert found["offset_s"] == pytest.approx(3.5, abs=FRAME_S)
+            assert 'starts = "3.' in found["session_lines"]
+        else:
+            assert "about as strong, at " in told.stderr
+
+
+@pytest.mark.parametrize(
+    "more", [["--at", "1 s"], ["--by", "clap", "--at", "soon"], ["--by", "clap", "--at", "2 kg"]]
+)
+def test_a_moment_that_makes_no_sense_is_wrong_usage(more: list[str]) -> None:
+    """A time for the sound, or what is no time, is refused before anything is read."""
+    told = CliRunner().invoke(app, ["sync", str(DEMO), "basalt cold 2", "a.mov", *more])
+    assert told.exit_code == 2
+    assert "--at" in told.stderr
