@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -15,6 +16,8 @@ from overlays.render.frames import lay_out_clip
 from overlays.style.house import Style, load_style
 
 __all__ = ["judge_reading_ahead", "judge_showings"]
+
+_TIDY_EVERY = 8  # clips
 
 
 def judge_showings(clip: Clip, showings: Showings, style: Style) -> Finding:
@@ -77,5 +80,10 @@ def judge_reading_ahead(
                 file_first_frame=clip.file_first_frame,
             )
             found.append(at)
+        if done % _TIDY_EVERY == 0:
+            # Pictures of scenes that refer to themselves would pile up: a few hundred megabytes at
+            # 2160p.
+            del scene, showings
+            gc.collect()
         progress(done, len(clips), "reading times")
     return tuple(found)

@@ -122,7 +122,7 @@ def make_episode(
                 workers=workers,
                 progress=progress,
             )
-        findings = _findings(episode, clips, judged)
+        findings = _findings(episode, clips, judged, progress)
         _warn_of_idle_waivers(episode, findings, problems)
         manifest = write_turnover(
             out,
@@ -138,7 +138,7 @@ def make_episode(
 
 
 def _findings(
-    episode: Episode, clips: Sequence[Clip], judged: Mapping[str, Judged]
+    episode: Episode, clips: Sequence[Clip], judged: Mapping[str, Judged], progress: Progress
 ) -> tuple[Finding, ...]:
     """Put what was found of every clip on the timeline, add what holds for all, waive."""
     found = [_at(clip, item) for clip in clips for item in judged[clip.cue].findings]
@@ -149,7 +149,7 @@ def _findings(
         _at(by_cue[item.cue], item) if item.cue in by_cue else item
         for item in judge_numbers(episode.results, clips, read)
     ]
-    found += [*judge_overlaps(clips), *judge_pace(clips)]
+    found += [*judge_overlaps(clips), *judge_pace(clips, progress=progress)]
     return waive(found, episode.results.session.spec.waivers)
 
 
