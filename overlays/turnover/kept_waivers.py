@@ -21,8 +21,7 @@ _KEPT = TypeAdapter(tuple[WaiverSpec, ...])
 
 def keep_waivers(folder: Path, waivers: Sequence[WaiverSpec]) -> None:
     """Keep a session's waivers in its turnover; raises as `overlays.files.write_text_whole`."""
-    if not waivers:
-        (folder / WAIVERS_FILE).unlink(missing_ok=True)
+    if not waivers and not (folder / WAIVERS_FILE).exists():
         return
     text = _KEPT.dump_json(tuple(waivers), indent=1).decode()
     write_text_whole(folder / WAIVERS_FILE, text + "\n")
