@@ -47,12 +47,13 @@ _LONGEST = 60
 _SCPI_NOTHING = (9.91e37, 9.9e37)
 
 
+# The same cells are looked at under every delimiter that is tried.
+@lru_cache(maxsize=1 << 15)
 def is_missing(cell: str) -> bool:
     """Say whether a stripped cell stands for a missing value."""
     return _NOTHING.fullmatch(cell) is not None
 
 
-# The same cells are looked at under every delimiter that is tried.
 @lru_cache(maxsize=1 << 15)
 def is_numeric(cell: str) -> bool:
     """Say whether a stripped cell is a number with either decimal mark."""

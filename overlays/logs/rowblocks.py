@@ -151,15 +151,16 @@ def _cells_at_once(block: bytes, plan: RowPlan) -> tuple[list[FloatArray], list[
 
 
 def _floats(column: pa.ChunkedArray) -> FloatArray:
-    """Return a column of doubles, NaN where it has nothing.
+    """Return a column of doubles, NaN where it has nothing; it may be a view that is only read.
 
     pyarrow's own way to NumPy imports pandas on its way, which takes longer than a log does.
     """
     parts = [np.empty(0)]
     for chunk in column.chunks:
         valid, data = chunk.buffers()
-        values = np.frombuffer(data, np.float64)[chunk.offset : chunk.offset + len(chunk)].copy()
+        values = np.frombuffer(data, np.float64)[chunk.offset : chunk.offset + len(chunk)]
         if chunk.null_count:
+            values = values.copy()
             bits = np.unpackbits(np.frombuffer(valid, np.uint8), bitorder="little")
             values[bits[chunk.offset : chunk.offset + len(chunk)] == 0] = np.nan
         parts.append(values)

@@ -21,12 +21,12 @@ from overlays.logs.stamps import Stamps
 __all__ = ["parse_block", "parse_blocks"]
 
 SMALL = 64 << 10
-_WORKERS = 2
+_WORKERS = 3  # one more than two processors, for each waits a little for the interpreter
 _LOOKED_BACK = 4096
 
 
 def parse_blocks(blocks: Iterator[bytes], plan: RowPlan, *, small: int = SMALL) -> Iterator[Part]:
-    """Parse blocks in order, two at a time, without holding more than a few."""
+    """Parse blocks in order, several at a time, without holding more than a few."""
     with ThreadPoolExecutor(_WORKERS) as pool:
         waiting: deque[Future[list[Part]]] = deque()
         for block in blocks:

@@ -183,11 +183,12 @@ def _segments(
 ) -> tuple[Segment, ...]:
     result = []
     for start, end in zip(starts, (*starts[1:], len(keep)), strict=True):
-        rows = np.flatnonzero(keep[start:end])
-        if rows.size:
-            first, last = start + int(rows[0]), start + int(rows[-1])
+        kept = keep[start:end]
+        count = int(np.count_nonzero(kept))
+        if count:
+            first, last = start + int(kept.argmax()), end - 1 - int(kept[::-1].argmax())
             seconds = float(time_s[last] - time_s[first])
-            result.append(Segment(line_of(first), int(rows.size), seconds))
+            result.append(Segment(line_of(first), count, seconds))
     return tuple(result)
 
 
