@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import tempfile
 from collections import Counter
 
 import pytest
@@ -13,8 +14,13 @@ from hypothesis import settings
 settings.register_profile("untimed", deadline=None, print_blob=True)
 settings.load_profile("untimed")
 
-# Tests neither profit from what a user's cache holds nor leave anything in it.
-os.environ["TRACEREEL_CACHE"] = ""
+
+def pytest_configure(config: pytest.Config) -> None:
+    """Give the tests a cache of their own: they neither use what a user's holds nor add to it."""
+    if not hasattr(config, "workerinput"):  # processes that share the tests share it, too
+        folder = tempfile.TemporaryDirectory(prefix="tracereel-tests-", ignore_cleanup_errors=True)
+        config.add_cleanup(folder.cleanup)
+        os.environ["TRACEREEL_CACHE"] = folder.name
 
 
 def pytest_terminal_summary(terminalreporter: TerminalReporter) -> None:

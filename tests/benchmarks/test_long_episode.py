@@ -19,9 +19,12 @@ _LAID_OUT_BYTES = 350_000_000
 
 
 def test_an_hour_of_cues_is_planned_and_checked_in_little_memory(tmp_path: Path) -> None:
-    """300 cues at 3840x2160 take less than 100 kB each; judging 43 takes what a few do."""
-    session = long_session(tmp_path / "session", CUES)
+    """300 cues at 3840x2160 take less than 100 kB each; judging 15 takes what a few do."""
     problems = Problems()
+    few = open_episode(long_session(tmp_path / "few", 3), problems)
+    assert few is not None
+    judge_plan(few.results, plan_episode(few, problems, codec="prores4444"))  # loads libraries
+    session = long_session(tmp_path / "session", CUES)
     tracemalloc.start()
     try:
         episode = open_episode(session, problems)
@@ -31,7 +34,7 @@ def test_an_hour_of_cues_is_planned_and_checked_in_little_memory(tmp_path: Path)
         review_episode(episode, problems)
         _, most = tracemalloc.get_traced_memory()
         tracemalloc.reset_peak()
-        findings = judge_plan(episode.results, clips[::7])
+        findings = judge_plan(episode.results, clips[::20])
         _, laid_out = tracemalloc.get_traced_memory()
     finally:
         tracemalloc.stop()
@@ -46,9 +49,9 @@ def test_an_hour_of_cues_is_planned_and_checked_in_little_memory(tmp_path: Path)
 
 @pytest.mark.slow
 def test_many_cues_take_no_more_than_a_few(record_property: Callable[[str, object], None]) -> None:
-    """Three times the cues: as much memory, as many files open, and progress that is true."""
-    few, many = measured(6), measured(18)
-    assert many.clips == 18
+    """Twice the cues: as much memory, as many files open, and progress that is true."""
+    few, many = measured(6), measured(12)
+    assert many.clips == 12
     assert many.peak_mb < few.peak_mb * 1.2 + 40
     assert many.worker_mb < few.worker_mb * 1.2 + 40
     assert many.open_files <= few.open_files + 6

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 import os
 import shutil
-import sys
 from pathlib import Path
 
 from tests.render.planning import edit
 
-__all__ = ["CODEC", "ROOT", "command", "contents", "environment", "small_session"]
+__all__ = ["CODEC", "ROOT", "contents", "environment", "episode_words", "small_session"]
 
 ROOT = Path(__file__).parents[2]
 MINI = ROOT / "tests" / "data" / "sessions" / "mini"
@@ -24,10 +23,10 @@ def small_session(folder: Path, *, canvas: str = "[135, 240]", rate: int = 25) -
     return folder
 
 
-def command(session: Path, out: Path, *, workers: int = 1) -> list[str]:
-    """Return the command that makes an episode."""
+def episode_words(session: Path, out: Path, *, workers: int = 1) -> list[str]:
+    """Return the words of the command line that makes an episode."""
     return [
-        sys.executable, str(ROOT / "render.py"), "episode", str(session), "--out", str(out),
+        "render.py", "episode", str(session), "--out", str(out),
         "--codec", CODEC, "--workers", str(workers),
     ]  # fmt: skip
 

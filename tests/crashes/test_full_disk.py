@@ -14,7 +14,7 @@ import pytest
 from tests.crashes.episodes import ROOT, environment, small_session
 
 NAMESPACE = ["unshare", "--user", "--map-root-user", "--mount"]
-TRIES = 30
+TRIES = 12
 
 
 def can_mount(folder: Path) -> bool:
@@ -29,7 +29,7 @@ def can_mount(folder: Path) -> bool:
 def test_a_full_disk_is_said_and_loses_nothing(
     tmp_path: Path, record_property: Callable[[str, object], None]
 ) -> None:
-    """On file systems of thirty sizes below what is needed, and then with room."""
+    """On file systems of twelve sizes below what is needed, and then with room."""
     if not can_mount(tmp_path):
         pytest.skip("this machine allows no small file system")
     session = small_session(tmp_path / "session")
