@@ -47,7 +47,8 @@ def stored_bytes(
         If it is not there, or cannot be read.
     """
     # Asked before it is opened: opening a pipe waits for somebody to write.
-    if not stat.S_ISREG(path.stat().st_mode):
+    state = path.stat()
+    if not stat.S_ISREG(state.st_mode):
         raise raises(
             "this is no plain file.",
             code="not-a-file",
@@ -55,7 +56,10 @@ def stored_bytes(
             remedy="Put a file of that name there, no folder, pipe or device.",
         )
     with path.open("rb") as stream:
-        content = stream.read(largest + 1)
+        # Room is made for what is asked for, so no more is than the file is said to hold.
+        content = stream.read(min(state.st_size, largest) + 1)
+        if len(content) > state.st_size:  # it has grown
+            content += stream.read(largest + 1 - len(content))
     if len(content) > largest:
         raise raises(
             f"the file is larger than {size_text(largest)}.",

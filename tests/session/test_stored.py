@@ -38,3 +38,11 @@ def test_what_never_ends_is_not_opened(tmp_path: Path) -> None:
         with pytest.raises(SessionError) as caught:
             stored_bytes(tmp_path / name, largest=4)
         assert caught.value.code == "not-a-file"
+
+
+@pytest.mark.skipif(not Path("/proc/self/stat").exists(), reason="no such files there")
+def test_a_file_that_holds_more_than_it_says_is_read_to_its_end() -> None:
+    """As one that grows meanwhile; the system's own files say that they are empty."""
+    assert len(stored_bytes(Path("/proc/self/stat"), largest=10_000)) > 20
+    with pytest.raises(SessionError, match="larger than 10 bytes"):
+        stored_bytes(Path("/proc/self/stat"), largest=10)
