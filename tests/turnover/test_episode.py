@@ -277,6 +277,19 @@ def test_a_clip_that_cannot_be_drawn_stops_the_episode(
     ]
 
 
+def test_a_session_is_no_folder_for_its_turnover(tmp_path: Path) -> None:
+    """Captions of the recorded voice would be replaced by the turnover's own, and lost."""
+    session = small(tmp_path / "session")
+    (session / "captions.vtt").write_text(
+        "WEBVTT\n\n00:00:00.400 --> 00:00:03.000\nBrook lets through.\n", encoding="utf-8"
+    )
+    before = {path: path.stat().st_mtime_ns for path in session.rglob("*")}
+    with pytest.raises(TurnoverError, match="is a session's folder") as caught:
+        make(session, session)
+    assert caught.value.code == "folder-in-use"
+    assert {path: path.stat().st_mtime_ns for path in session.rglob("*")} == before
+
+
 @pytest.mark.skipif(os.name == "nt", reason="links need a privilege there")
 def test_a_folder_of_clips_that_is_a_link_is_refused(turnover: tuple[Path, Path]) -> None:
     """A turnover that came along could lead the clips anywhere, and what is there be replaced."""
