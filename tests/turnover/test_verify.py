@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import shutil
 from collections.abc import Callable, Sequence
 from pathlib import Path
@@ -78,6 +79,16 @@ def test_a_folder_without_a_manifest_is_one_error(tmp_path: Path) -> None:
     """Nothing else is said of it."""
     (found,) = _verified(tmp_path)
     assert "manifest.json" in found
+
+
+@pytest.mark.skipif(os.name == "nt", reason="no pipes in folders there")
+def test_a_pipe_among_our_hidden_files_is_not_waited_for(
+    tmp_path: Path, turnover: Turnover
+) -> None:
+    """A stranger's turnover is proved to its end: waivers that are no file are none."""
+    turnover(tmp_path / "out")
+    os.mkfifo(tmp_path / "out" / WAIVERS_FILE)
+    assert _verified(tmp_path / "out") == []
 
 
 def test_a_contradiction_ends_the_proof(tmp_path: Path, turnover: Turnover) -> None:
