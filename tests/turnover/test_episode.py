@@ -13,11 +13,12 @@ import pytest
 from typer.testing import CliRunner
 
 from overlays.checks.findings import Finding
-from overlays.checks.judge_clip import Judged
+from overlays.checks.judge_clip import ClipWatch, Judged
 from overlays.cli import app
 from overlays.errors import Problems, ProblemsFound, RenderError, TurnoverError, WorkError
 from overlays.lock import held
 from overlays.model.check import CHECKS
+from overlays.model.clip import Clip
 from overlays.plan import open_episode
 from overlays.render.parts import Part, draw_part
 from overlays.scoring.review import review_results
@@ -242,6 +243,27 @@ def test_a_clip_that_cannot_be_checked_is_told_and_checked_again_next_time(
         first = make(session, out)
     assert len([item for item in first.stopped if "memory ran out" in item.message]) == 3
     assert not make(session, out).stopped
+
+
+def test_a_clip_that_no_memory_holds_is_told_and_the_others_are_made(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Laying a clip out takes most: where that fails, the clip is named, and the rest is whole."""
+    session, out = small(tmp_path / "session"), tmp_path / "out"
+
+    def watch(clip: Clip, codec: str) -> ClipWatch:
+        if clip.cue == "open":
+            raise MemoryError
+        return ClipWatch(clip, codec)
+
+    monkeypatch.setattr(proof, "ClipWatch", watch)
+    with pytest.raises(RenderError, match="memory ran out at work on clip 'open'") as caught:
+        make(session, out)
+    assert caught.value.code == "out-of-memory"
+    assert sorted(path.name for path in (out / "clips").glob("*.mov")) == [
+        "brook-score.mov",
+        "weir-card.mov",
+    ]
 
 
 def test_clips_drawn_in_parts_are_checked_afterwards(
