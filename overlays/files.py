@@ -159,7 +159,8 @@ def unwritten(error: OSError, target: Path, part: Path) -> WorkError:
     """
     if error.errno in _FULL:
         so_far = f"more than the {size_text(_size(part))} written so far"
-        return _disk_full(target, so_far, shutil.disk_usage(target.parent).free)
+        there = next(place for place in target.absolute().parents if place.is_dir())
+        return _disk_full(target, so_far, shutil.disk_usage(there).free)
     return WorkError(
         f"{str(target)!r} cannot be written: {error.strerror or error}.",
         code="cannot-write",

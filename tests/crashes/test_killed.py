@@ -7,6 +7,8 @@ import signal
 import subprocess
 import time
 from collections.abc import Callable
+from contextlib import suppress
+from functools import partial
 from pathlib import Path
 
 import numpy as np
@@ -73,6 +75,61 @@ def test_killed_at_any_moment(
         assert not [path for path in out.rglob(".*") if is_leftover(path.name)]
     record_property("killed episodes", killed)
     record_property("files whole when killed", parts)
+
+
+def workers_of(process: int) -> set[int]:
+    """Return the worker processes that a process has started."""
+    found = set()
+    for entry in Path("/proc").iterdir():
+        with suppress(OSError, ValueError):
+            parent = int((entry / "stat").read_text().rpartition(")")[2].split()[1])
+            if parent == process and b"spawn_main" in (entry / "cmdline").read_bytes():
+                found.add(int(entry.name))
+    return found
+
+
+def two_workers(process: int) -> bool:
+    return len(workers_of(process)) == 2
+
+
+def gone(processes: set[int]) -> bool:
+    """Say whether none of them runs; one that nobody has buried yet has no command line."""
+    lines = (Path(f"/proc/{one}/cmdline") for one in processes)
+    return not any(line.exists() and line.read_bytes() for line in lines)
+
+
+def waited(until: Callable[[], bool], seconds: float = 120) -> bool:
+    """Wait until something is so; returns whether it came to be."""
+    end = time.monotonic() + seconds
+    while not until():
+        if time.monotonic() > end:
+            return False
+        time.sleep(0.02)
+    return True
+
+
+@pytest.mark.slow
+@pytest.mark.skipif(not Path("/proc/self/stat").exists(), reason="processes are looked up there")
+def test_workers_leave_with_a_killed_episode_and_a_killed_worker_is_made_up_for(
+    tmp_path: Path,
+) -> None:
+    """Long enough an episode for two workers: its bytes are the same whoever of them is killed."""
+    # Of fewer frames than these, one process would draw all.
+    session, out = small_session(tmp_path / "session", rate=60), tmp_path / "out"
+    make_episode(session, tmp_path / "whole", codec=CODEC, workers=1)
+    expected = contents(tmp_path / "whole")
+    for kill_main in (True, False):
+        process = subprocess.Popen(
+            command(session, out, workers=2),
+            env=environment(), stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
+        )  # fmt: skip
+        assert waited(partial(two_workers, process.pid))
+        workers = workers_of(process.pid)
+        os.kill(process.pid if kill_main else min(workers), signal.SIGKILL)
+        assert process.wait() == (-signal.SIGKILL if kill_main else 0)
+        assert waited(partial(gone, workers))
+        found = contents(out)
+        assert found.items() <= expected.items() if kill_main else found == expected
 
 
 def test_a_session_is_never_written_to(

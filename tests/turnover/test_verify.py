@@ -182,6 +182,21 @@ def test_a_spoilt_clip_is_found(
     assert any(says in problem and "clips/first.mov" in problem for problem in found), found
 
 
+def test_ends_may_have_been_waived_as_any_check(tmp_path: Path, turnover: Turnover) -> None:
+    """What the session lets pass when the clip is made, it lets pass when it is proved."""
+    out = tmp_path / "out"
+    turnover(out)
+    _change(out, 0, "leaves", value=True)
+    problems = Problems()
+    verify(out, problems)
+    assert [(found.level, found.code) for found in problems.found] == [("error", "check-ends")]
+    keep_waivers(out, [WaiverSpec(check="ends", reason="it is cut there")])
+    waived = Problems()
+    verify(out, waived)
+    (told,) = waived.found
+    assert (told.level, told.remedy) == ("warning", "Waived by the session: it is cut there")
+
+
 class _Flashing:
     """A scene that is white and black all over, in turn."""
 
