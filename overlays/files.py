@@ -34,7 +34,7 @@ _UNITS = ((10**12, "TB"), (10**9, "GB"), (10**6, "MB"), (10**3, "kB"))
 
 
 @contextmanager
-def written_whole(target: Path, *, needed_bytes: int | None = None) -> Iterator[Path]:
+def written_whole(target: Path) -> Iterator[Path]:
     """Write a file or folder beside its target, and rename it when it is whole.
 
     The block creates what it likes, a file or a folder, at the path it is given; folders above
@@ -45,8 +45,6 @@ def written_whole(target: Path, *, needed_bytes: int | None = None) -> Iterator[
     ----------
     target : Path
         Where it goes; a file or folder of that name is replaced.
-    needed_bytes : int, optional
-        What will be written, where that is known: too little room is then said before starting.
 
     Yields
     ------
@@ -67,13 +65,11 @@ def written_whole(target: Path, *, needed_bytes: int | None = None) -> Iterator[
     part = _hidden(target, "part")
     try:
         target.parent.mkdir(parents=True, exist_ok=True)
-        if needed_bytes is not None:
-            check_room(target.parent, needed_bytes)
         yield part
         _to_disk(part)
         _put_in_place(part, target)
     except OSError as error:
-        explained = _explained(error, part, target, needed_bytes)
+        explained = _explained(error, part, target)
         if explained is None:
             raise
         raise explained from error
@@ -96,7 +92,7 @@ def scratch_folder(folder: Path) -> Iterator[Path]:
         try:
             scratch.mkdir(parents=True)
         except OSError as error:
-            explained = _explained(error, scratch, scratch, None)
+            explained = _explained(error, scratch, scratch)
             raise explained or error from error
         yield scratch
     finally:
@@ -163,7 +159,8 @@ def unwritten(error: OSError, target: Path, part: Path) -> WorkError:
     """
     if error.errno in _FULL:
         so_far = f"more than the {size_text(_size(part))} written so far"
-        return _disk_full(target, so_far, shutil.disk_usage(target.parent).free)
+        there = next(place for place in target.absolute().parents if place.is_dir())
+        return _disk_full(target, so_far, shutil.disk_usage(there).free)
     return WorkError(
         f"{str(target)!r} cannot be written: {error.strerror or error}.",
         code="cannot-write",
@@ -246,14 +243,9 @@ def _remove(path: Path) -> None:
         path.unlink(missing_ok=True)
 
 
-def _explained(
-    error: OSError, part: Path, target: Path, needed_bytes: int | None
-) -> WorkError | None:
+def _explained(error: OSError, part: Path, target: Path) -> WorkError | None:
     if error.errno in _FULL:
-        if needed_bytes is None:
-            return unwritten(error, target, part)
-        free = shutil.disk_usage(target.parent).free
-        return _disk_full(target, f"about {size_text(needed_bytes)}", free)
+        return unwritten(error, target, part)
     names = [str(name) for name in (error.filename, error.filename2) if name is not None]
     ours = (str(part), str(target), str(target.parent))
     if any(name.startswith(ours) or name in map(str, target.parents) for name in names):

@@ -51,15 +51,20 @@ def film_container(path: Path) -> InputContainer:
     av.FFmpegError
         If it is none of `FORMATS`, or damaged.
     OSError
-        If it is no plain file, cannot be read, or has frames larger than `MOST_PIXELS`.
+        If it is no plain file, cannot be read, has pictures that nothing here decodes, or frames
+        larger than `MOST_PIXELS`.
     """
     import av
 
     if path.exists() and not path.is_file():
         raise OSError(errno.EINVAL, "it is no plain file")
     options = {"format_whitelist": FORMATS, "protocol_whitelist": "file"}
-    container = av.open(program_name(path), options=options)
+    # Cameras write notes in encodings of their own.
+    container = av.open(program_name(path), options=options, metadata_errors="replace")
     for stream in container.streams.video:
+        if stream.codec_context is None:
+            container.close()
+            raise OSError(errno.EINVAL, "its pictures are stored in a way that is not known")
         width, height = stream.codec_context.width, stream.codec_context.height
         if width * height > MOST_PIXELS:
             container.close()

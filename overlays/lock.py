@@ -15,6 +15,7 @@ from datetime import datetime
 from pathlib import Path
 
 from overlays.errors import WorkError
+from overlays.files import unwritten
 
 __all__ = ["LOCK_FILE", "held"]
 
@@ -37,8 +38,8 @@ def held(folder: Path, what: str) -> Iterator[None]:
     Raises
     ------
     WorkError
-        If somebody else holds it (``folder-busy``, with the process, machine and since when), or
-        it cannot be written to.
+        If somebody else holds it (``folder-busy``, with the process, machine and since when), it
+        cannot be written to, or its disk is full.
     """
     # Imported here because a reader of sessions needs no lock.
     from filelock import FileLock, Timeout
@@ -55,11 +56,7 @@ def held(folder: Path, what: str) -> Iterator[None]:
             remedy="Wait until it is done, or choose another folder.",
         ) from error
     except OSError as error:
-        raise WorkError(
-            f"{str(folder)!r} cannot be written to: {error.strerror or error}.",
-            code="cannot-write",
-            remedy="Choose a folder that may be written to.",
-        ) from error
+        raise unwritten(error, folder, folder / LOCK_FILE) from error
     try:
         _sign(holder, what)
         yield

@@ -142,3 +142,37 @@ def test_a_pipe_and_a_folder_are_refused(tmp_path: Path) -> None:
 def test_a_name_is_one_of_a_file_to_ffmpeg(tmp_path: Path) -> None:
     """FFmpeg's documentation, "file" protocol: what follows the colon is a path."""
     assert program_name(tmp_path / "concat:a") == f"file:{tmp_path.resolve() / 'concat:a'}"
+
+
+def test_notes_in_another_encoding_stop_nothing(tmp_path: Path) -> None:
+    """Cameras write titles in Latin-1 or worse: the film is opened and read all the same."""
+    plain = tmp_path / "a.mov"
+    with av.open(str(plain), "w") as container:
+        container.metadata["title"] = "Pruefstand"
+        stream = container.add_stream("mpeg4", rate=25)
+        stream.width, stream.height, stream.pix_fmt = 16, 16, "yuv420p"
+        picture = np.full((16, 16, 3), 128, np.uint8)
+        container.mux(stream.encode(av.VideoFrame.from_ndarray(picture, format="rgb24")))
+        container.mux(stream.encode(None))
+    stored = plain.read_bytes()
+    assert stored.count(b"Pruefstand") == 1
+    plain.write_bytes(stored.replace(b"Pruefstand", b"Pr\xfcf\x96stand"))
+    assert probe(plain).frames == 1
+    assert still_of(plain, 16, 16)["footage"].shape == (16, 16, 3)
+
+
+def test_pictures_that_nothing_decodes_are_told(tmp_path: Path) -> None:
+    """A film whose pictures are stored in a way nobody knows is one clear error."""
+    path = tmp_path / "a.mov"
+    with av.open(str(path), "w") as container:
+        stream = container.add_stream("qtrle", rate=25)
+        stream.width, stream.height, stream.pix_fmt = 16, 16, "rgb24"
+        container.mux(stream.encode(av.VideoFrame(16, 16, "rgb24")))
+        container.mux(stream.encode(None))
+    assert probe(path).codec == "qtrle"
+    path.write_bytes(path.read_bytes().replace(b"rle ", b"zz\x01\x02"))
+    with pytest.raises(TurnoverError, match="not known"):
+        probe(path)
+    with pytest.raises(FootageError, match="not known") as caught, opened_film(path):
+        pass
+    assert caught.value.code == "unreadable-footage"

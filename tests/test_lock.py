@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import errno
 import os
 import signal
 import subprocess
@@ -79,6 +80,21 @@ def test_a_folder_that_cannot_be_written_to_is_told(tmp_path: Path) -> None:
     with pytest.raises(WorkError) as caught, held(tmp_path / "out", "a test"):
         pass
     assert caught.value.code == "cannot-write"
+
+
+@pytest.mark.parametrize("call", ["pathlib.Path.mkdir", "filelock.FileLock.acquire"])
+def test_a_full_disk_is_said_in_those_words(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, call: str
+) -> None:
+    """A disk too full for a folder or a lock is full, whatever else may be written."""
+
+    def full(*_: object, **__: object) -> None:
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    monkeypatch.setattr(call, full)
+    with pytest.raises(WorkError, match=r"the disk is full: .* is free") as caught:
+        held(tmp_path / "new" / "out", "a test").__enter__()
+    assert caught.value.code == "disk-full"
 
 
 @pytest.mark.skipif(os.name == "nt", reason="links need a privilege there")

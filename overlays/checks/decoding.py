@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Protocol
@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any, Protocol
 import numpy as np
 from numpy.typing import NDArray
 
-from overlays.checks.probe import decoder_for, opened, opened_picture, png_files
+from overlays.checks.probe import decoder_for, opened, opened_picture, png_files, unreadable
 from overlays.draw.patch import Pixels
 from overlays.render.codecs.picture import plane_views
 
@@ -173,6 +173,7 @@ def _frames_once(path: Path) -> Iterator[tuple[av.VideoFrame, int]]:
         alone, last = stream.codec_context.codec.intra_only, b""
         counts: deque[int] = deque()  # of packets given to the decoder whose frame is not out yet
         ready: deque[av.VideoFrame] = deque()
+        sizes: set[tuple[int, int]] = set()
         for packet in container.demux(stream):
             stored = bytes(packet) if alone and packet.size else b""
             if stored and stored == last:
@@ -181,10 +182,21 @@ def _frames_once(path: Path) -> Iterator[tuple[av.VideoFrame, int]]:
             last = stored
             if packet.size:
                 counts.append(1)
-            ready.extend(decoder.decode(packet))
+            ready.extend(_of_one_size(decoder.decode(packet), sizes, path))
             # How long the newest stands is known once another follows, or the end.
             while ready and (len(counts) > 1 or not packet.size):
                 yield ready.popleft(), counts.popleft() if counts else 1
+
+
+def _of_one_size(
+    frames: Iterable[av.VideoFrame], sizes: set[tuple[int, int]], path: Path
+) -> Iterator[av.VideoFrame]:
+    """Pass frames on while they are as large as those before, whatever the file says of itself."""
+    for frame in frames:
+        sizes.add((frame.width, frame.height))
+        if len(sizes) > 1:
+            raise unreadable(path, "its frames are of several sizes")
+        yield frame
 
 
 def _images(folder: Path, only: Collection[int] | None) -> Iterator[tuple[int, Image]]:
@@ -201,6 +213,7 @@ def _frames(path: Path, only: Collection[int] | None) -> Iterator[tuple[int, av.
         decoder = decoder_for(stream)
         fed: deque[int] = deque()  # frames given to the decoder and not yet come out, in order
         waiting: list[tuple[int, Packet[Any]]] = []  # since the last frame that stands alone
+        sizes: set[tuple[int, int]] = set()
         index = 0
         for packet in container.demux(stream):
             if packet.size:
@@ -216,7 +229,7 @@ def _frames(path: Path, only: Collection[int] | None) -> Iterator[tuple[int, av.
             for number, held in batch:
                 if held.size:
                     fed.append(number)
-                for frame in decoder.decode(held):
+                for frame in _of_one_size(decoder.decode(held), sizes, path):
                     came = fed.popleft()
                     if only is None or came in only:
                         yield came, frame

@@ -28,7 +28,7 @@ from overlays.checks.flash_definitions import MOST_FLASHES
 from overlays.checks.flashing import STILLS, judge_bound, judge_flashing, measure_flashing
 from overlays.checks.levels import judge_stored_levels
 from overlays.checks.pictures import judge_curves, judge_entry_colours, read_numbers
-from overlays.checks.probe import probe
+from overlays.checks.probe import probe, unreadable
 from overlays.checks.reading_ahead import judge_showings
 from overlays.checks.safe_area import LEAST_CANVAS_PX, judge_safe_area
 from overlays.checks.words import judge_legibility
@@ -223,6 +223,8 @@ class _Look:
                     remedy="Render it again.",
                 )
             canvas.draw(clip.overlay_frame(index))
+            if back.shape != canvas.pixels.shape:
+                raise unreadable(file, "its frames are of another size than those drawn")
             if index in (0, self._final, clip.frames - 1):
                 ends[index] = back
             if index == clip.frames - 1 and self._same(back, ends):

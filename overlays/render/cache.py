@@ -13,14 +13,17 @@ from collections.abc import Mapping
 from dataclasses import asdict, dataclass
 from pathlib import Path
 from time import monotonic
-from typing import Any
+from typing import Annotated, Literal
+
+from pydantic import Field, TypeAdapter, ValidationError
 
 from overlays.files import write_text_whole
+from overlays.session.stored import kept_bytes
 
 __all__ = ["CACHE_FILE", "Cache", "Record", "digest"]
 
 CACHE_FILE = ".tracereel-clips.json"
-_FORMAT = 1
+_FORMAT: Literal[1] = 1
 _SAVE_EVERY_S = 1.0
 _CHUNK = 1 << 20
 
@@ -45,7 +48,7 @@ class Record:
     start: str
     size: int
     changed_ns: int
-    sha256: str
+    sha256: Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
 
     @classmethod
     def of(cls, path: Path, *, made_from: Mapping[str, str], start: str, sha256: str) -> Record:
@@ -60,6 +63,17 @@ class Record:
         if size != self.size:
             return False
         return changed_ns == self.changed_ns or digest(path) == self.sha256
+
+
+@dataclass(frozen=True, slots=True)
+class _Kept:
+    """The cache file; one of another format is none."""
+
+    format: Literal[1]
+    clips: Mapping[str, Record]
+
+
+_KEPT = TypeAdapter(_Kept)
 
 
 class Cache:
@@ -118,12 +132,7 @@ def _state(path: Path) -> tuple[int, int]:
 
 def _read(file: Path) -> dict[str, Record]:
     try:
-        found: Any = json.loads(file.read_text(encoding="utf-8"))
-        if found["format"] != _FORMAT:
-            return {}
-        return {name: Record(**record) for name, record in found["clips"].items()}
-    except FileNotFoundError:
-        return {}
-    except (OSError, ValueError, TypeError, KeyError, AttributeError):
+        return dict(_KEPT.validate_json(kept_bytes(file)).clips)
+    except ValidationError:
         # A damaged cache is no error of the user's: it is written anew.
         return {}

@@ -54,10 +54,11 @@ def render_clip(
     StyleError
         If the clip's style cannot be read or a font lacks a glyph.
     WorkError
-        If the target cannot be written.
+        If the target cannot be written, or its disk has too little room.
     """
     refuse_codec(codec)
     refuse_target(codec, target)
+    from overlays.render.outcome import do
     from overlays.render.parts import Part, draw_part
 
     done = 0
@@ -68,7 +69,8 @@ def render_clip(
         progress(done, clip.frames, "frames")
 
     with written_whole(target) as path:
-        draw_part(Part(clip, codec, 0, clip.frames, path, whole_frames), drawn)
+        check_room(target.parent, least_bytes([clip], codec=codec))
+        do(draw_part, Part(clip, codec, 0, clip.frames, path, whole_frames), drawn)
 
 
 def render_clips(

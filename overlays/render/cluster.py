@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from overlays.errors import RenderError
 from overlays.progress import Progress
 from overlays.render.code_versions import code_digest
-from overlays.render.outcome import Outcome, Work, completed
+from overlays.render.outcome import Outcome, Work, completed, do
 from overlays.render.parts import Part, draw_part
 
 if TYPE_CHECKING:
@@ -67,7 +67,7 @@ def draw_on_cluster(
         _check(client, parts[0].target.parent)
         pool = client.get_executor(retries=1)  # type: ignore[no-untyped-call]
         try:
-            task = draw_part if work is None else partial(_uncounted, work)
+            task = partial(_uncounted, work or draw_part)
             done = completed(pool, task, parts, death=KilledWorker, tell=_nothing)
             for outcome in done:
                 finished += outcome.part.frames
@@ -78,7 +78,7 @@ def draw_on_cluster(
 
 
 def _uncounted(work: Work[Part], part: Part) -> str:
-    return work(part, _ignore)
+    return do(work, part, _ignore)
 
 
 def _ignore(frames: int) -> None:

@@ -49,9 +49,20 @@ def do(work: Work[J], job: J, drawn: Drawn) -> str:
 
     A clip's layout is large and holds itself in circles, and the collector, which counts objects
     and not bytes, would let the layouts of several clips pile up.
+
+    Raises
+    ------
+    RenderError
+        If memory runs out, wherever that is: the clip is told, and others go on.
     """
     try:
         return work(job, drawn)
+    except MemoryError as error:
+        raise RenderError(
+            f"memory ran out at work on clip {job.clip.cue!r}.",
+            code="out-of-memory",
+            remedy="Use fewer workers, close other programs, or choose a smaller canvas.",
+        ) from error
     finally:
         gc.collect()
 

@@ -171,7 +171,7 @@ def draw_part(
     Raises
     ------
     RenderError
-        If memory runs out, or the encoder or the container cannot go on.
+        If the encoder or the container cannot go on.
     OSError
         If the file cannot be written, such as on a full disk.
     """
@@ -188,12 +188,6 @@ def draw_part(
         )
         # Here it is done side by side with other parts, and while the file is still in memory.
         return digest(part.target)
-    except MemoryError as error:
-        raise RenderError(
-            f"memory ran out while drawing clip {part.clip.cue!r}.",
-            code="out-of-memory",
-            remedy="Use fewer workers, close other programs, or choose a smaller canvas.",
-        ) from error
     except av.FFmpegError as error:
         if isinstance(error, OSError) or error.errno in (errno.ENOSPC, errno.EDQUOT):
             # Its own kind of error does not survive the way back from another process.

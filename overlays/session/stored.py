@@ -12,7 +12,9 @@ from pathlib import Path
 from overlays.errors import SessionError, TracereelError
 from overlays.files import size_text
 
-__all__ = ["stored_bytes"]
+__all__ = ["kept_bytes", "stored_bytes"]
+
+MOST_KEPT = 200_000_000
 
 
 def stored_bytes(
@@ -68,3 +70,18 @@ def stored_bytes(
             remedy=remedy,
         )
     return content
+
+
+def kept_bytes(path: Path) -> bytes:
+    """Read a hidden file of our own in a folder that may have come from a stranger.
+
+    Returns
+    -------
+    bytes
+        None at all where it is not there, cannot be read, is no plain file or larger than
+        `MOST_KEPT`: what is kept so can be made again.
+    """
+    try:
+        return stored_bytes(path, largest=MOST_KEPT)
+    except (OSError, SessionError):
+        return b""

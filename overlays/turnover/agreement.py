@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import csv
+import html
 import io
 import itertools
 import json
+import re
 from collections.abc import Callable, Iterator, Mapping
+from decimal import Decimal
 from pathlib import Path
 from typing import Any
 from urllib.parse import unquote
@@ -16,7 +19,9 @@ import pysubs2
 
 from overlays.errors import Problems, TurnoverError
 from overlays.model.plain_text import clean_text
+from overlays.scoring.figures import MISSING
 from overlays.session.stored import stored_bytes
+from overlays.turnover.captions import descriptions
 from overlays.turnover.claims import REMEDY
 from overlays.turnover.edl import edl_names, read_edl
 from overlays.turnover.manifest import Manifest, ManifestClip
@@ -25,6 +30,7 @@ __all__ = ["LISTS", "disagreements"]
 
 Check = Callable[[str, Manifest], Iterator[str]]
 _LARGEST = 50_000_000  # bytes of a list
+_NUMBER = re.compile(r"-?\d{1,15}(\.\d{1,10})?")
 Place = tuple[int, int]  # first frame of the cue on the timeline, frames
 
 
@@ -168,9 +174,13 @@ def _description_faults(text: str, manifest: Manifest) -> Iterator[str]:
     if isinstance(events, str):
         yield events
         return
-    described = sum(1 for clip in manifest.clips if clip.description)
-    if len(events) != described:
-        yield f"it describes {len(events)} overlays; the manifest has {described}"
+    described = descriptions(manifest)
+    if len(events) != len(described):
+        yield f"it describes {len(events)} overlays; the manifest has {len(described)}"
+    words = html.unescape(text)
+    for caption in described:
+        if caption.lines[0] not in words:
+            yield f"it does not say {caption.lines[0][:80]!r}, as the manifest does"
 
 
 def _events(text: str) -> list[tuple[int, int]] | str:
@@ -211,11 +221,30 @@ def _figure_faults(text: str, manifest: Manifest) -> Iterator[str]:
     if not {"figure", "entry"} <= set(rows.fieldnames or ()):
         yield "it has no columns 'figure' and 'entry'"
         return
-    known = {f"{row['figure']}.{row['entry']}" for row in rows}
+    known: set[str] = set()
+    for row in rows:
+        known.add(f"{row['figure']}.{row['entry']}")
+        # The value of a figure is that of one of its repeats, the median run's.
+        value, repeats = row.get("value"), (row.get("repeats") or "").split()
+        if repeats and value not in repeats:
+            yield (
+                f"{row['figure']} of {row['entry']} is {value}; none of its repeats is: "
+                f"{' '.join(repeats)}"
+            )
     for clip in manifest.clips:
         for figure in clip.figures:
             if figure not in known:
                 yield f"clip {clip.cue!r} shows the figure {figure!r}, which is not in the table"
+
+
+def _standings_faults(text: str, manifest: Manifest) -> Iterator[str]:
+    yield from _table_faults(text, manifest)
+    for row in itertools.islice(csv.reader(io.StringIO(text)), 1, None):
+        # Rank now and before, the entry, its points, and their sum.
+        points = [Decimal(cell) for cell in row[3:-1] if _NUMBER.fullmatch(cell)]
+        total = f"{sum(points, Decimal(0)):f}" if points else MISSING
+        if len(row) > 3 and row[-1] != total:
+            yield f"the points of {row[2][:60]!r} make {total}; its score is {row[-1][:40]!r}"
 
 
 def _text_faults(text: str, _: Manifest) -> Iterator[str]:
@@ -237,7 +266,7 @@ _CHECKS: Mapping[str, Check] = {
     "descriptions.vtt": _description_faults,
     "chapters.txt": _chapter_faults,
     "figures.csv": _figure_faults,
-    "standings.csv": _table_faults,
+    "standings.csv": _standings_faults,
     "beats.csv": _table_faults,
     "results.txt": _text_faults,
     "review.html": _page_faults,

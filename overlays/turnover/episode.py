@@ -21,6 +21,7 @@ from overlays.render.batch import Rendered
 from overlays.render.clips import render_clips
 from overlays.render.codecs.registry import refuse_codec
 from overlays.render.footage import footage_files
+from overlays.session.reader import SESSION_FILE
 from overlays.turnover.kept_strips import KeptStrips
 from overlays.turnover.manifest import CLIPS_FOLDER, Manifest
 from overlays.turnover.proof import DrawAndProve, prove_clips
@@ -82,8 +83,8 @@ def make_episode(
     ProblemsFound
         If the session has errors.
     RenderError, TurnoverError, WorkError
-        If the work fails, the folder of clips is a link, or somebody else is at work in the
-        folder; clips already whole stay, and the next call goes on from them.
+        If the work fails, `out` is a session's folder, its folder of clips is a link, or somebody
+        else is at work in it; clips already whole stay, and the next call goes on from them.
     """
     refuse_codec(codec)
     problems = Problems()
@@ -92,13 +93,7 @@ def make_episode(
     problems.raise_errors()
     assert episode is not None  # noqa: S101 (raise_errors left otherwise)
     footage = next(iter(footage_files(session)), None)
-    if (out / CLIPS_FOLDER).is_symlink():
-        raise TurnoverError(
-            f"the folder {CLIPS_FOLDER!r} is a link that leads out of the turnover.",
-            code="path-leaves-turnover",
-            file=CLIPS_FOLDER,
-            remedy="Take the link away, or name another folder with --out.",
-        )
+    _refuse_folder(out)
     with held(out, "an episode being made"):
         remove_leftovers(out)
         strips = KeptStrips(out)
@@ -135,6 +130,24 @@ def make_episode(
             progress=progress,
         )
     return Made(manifest, rendered, problems, findings)
+
+
+def _refuse_folder(out: Path) -> None:
+    """Refuse a folder in which a turnover would replace what is not its own."""
+    if (out / SESSION_FILE).exists():
+        raise TurnoverError(
+            f"{str(out)!r} is a session's folder, and a turnover would replace files of it, such "
+            "as its captions.",
+            code="folder-in-use",
+            remedy="Name another folder with --out.",
+        )
+    if (out / CLIPS_FOLDER).is_symlink():
+        raise TurnoverError(
+            f"the folder {CLIPS_FOLDER!r} is a link that leads out of the turnover.",
+            code="path-leaves-turnover",
+            file=CLIPS_FOLDER,
+            remedy="Take the link away, or name another folder with --out.",
+        )
 
 
 def _findings(

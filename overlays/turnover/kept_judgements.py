@@ -19,6 +19,7 @@ from overlays.checks.judge_clip import Judged
 from overlays.files import write_text_whole
 from overlays.model.clip import CODECS
 from overlays.render.batch import Rendered
+from overlays.session.stored import kept_bytes
 from overlays.versions import source_digest
 
 __all__ = ["JUDGED_FILE", "KeptJudgements"]
@@ -96,6 +97,6 @@ class KeptJudgements:
 
 def _read(file: Path) -> dict[str, Judged]:
     try:
-        return _KEPT.validate_json(file.read_bytes())
-    except (OSError, ValidationError):
+        return _KEPT.validate_json(kept_bytes(file))
+    except ValidationError:
         return {}

@@ -17,6 +17,7 @@ from pydantic import Field, TypeAdapter, ValidationError
 
 from overlays.files import write_text_whole
 from overlays.render.batch import Rendered
+from overlays.session.stored import kept_bytes
 from overlays.turnover import strip as strips
 from overlays.turnover.strip import Picture
 
@@ -78,8 +79,8 @@ class KeptStrips:
 
 def _read(file: Path) -> dict[str, tuple[Picture, ...]]:
     try:
-        found = _KEPT.validate_json(file.read_bytes())
-    except (OSError, ValidationError):
+        found = _KEPT.validate_json(kept_bytes(file))
+    except ValidationError:
         return {}
     # It goes into the review page: nothing but such a picture may.
     plain = all(picture.url.startswith(_URL) for strip in found.values() for picture in strip)

@@ -12,6 +12,7 @@ from pydantic import TypeAdapter, ValidationError
 
 from overlays.files import write_text_whole
 from overlays.model.waiverspec import WaiverSpec
+from overlays.session.stored import kept_bytes
 
 __all__ = ["WAIVERS_FILE", "keep_waivers", "kept_waivers"]
 
@@ -30,6 +31,6 @@ def keep_waivers(folder: Path, waivers: Sequence[WaiverSpec]) -> None:
 def kept_waivers(folder: Path) -> tuple[WaiverSpec, ...]:
     """Return the waivers that a turnover holds: none where it has no such file, or a broken one."""
     try:
-        return _KEPT.validate_json((folder / WAIVERS_FILE).read_bytes())
-    except (OSError, ValidationError):
+        return _KEPT.validate_json(kept_bytes(folder / WAIVERS_FILE))
+    except ValidationError:
         return ()

@@ -43,8 +43,7 @@ def media_faults(file: Path, clip: ManifestClip, timebase: Timebase) -> Iterator
         if decoded != found.frames:
             yield f"of its {found.frames} frames {decoded} can be decoded."
         elif seen is not None and decoded == clip.frames:
-            yield from _failed(_ends(seen, clip))
-            for finding in judge_shown(file, seen, rate=timebase.rate):
+            for finding in (*_ends(seen, clip), *judge_shown(file, seen, rate=timebase.rate)):
                 yield placed(
                     finding, cue=clip.cue, timebase=timebase, file_first_frame=clip.file_first_frame
                 )

@@ -13,7 +13,7 @@ from pydantic import TypeAdapter
 from overlays.checks.findings import Finding
 from overlays.checks.footage import still_of
 from overlays.checks.judge_clip import ClipWatch, Judged
-from overlays.errors import RenderError, TracereelError
+from overlays.errors import TracereelError
 from overlays.files import write_text_whole
 from overlays.model.clip import Clip
 from overlays.progress import Progress, silent
@@ -83,23 +83,10 @@ class ProofJob:
 
 
 def prove(job: ProofJob, drawn: Drawn) -> str:
-    """Check one clip, draw its strip, and write both to the job's target; returns nothing.
-
-    Raises
-    ------
-    RenderError
-        If memory runs out.
-    """
-    try:
-        watch = ClipWatch(job.clip, job.codec)
-        watch.see_all(drawn)
-        _write_proof(watch, job.file, job.footage, job.target)
-    except MemoryError as error:
-        raise RenderError(
-            f"memory ran out while checking clip {job.clip.cue!r}.",
-            code="out-of-memory",
-            remedy="Use fewer workers, close other programs, or choose a smaller canvas.",
-        ) from error
+    """Check one clip, draw its strip, and write both to the job's target; returns nothing."""
+    watch = ClipWatch(job.clip, job.codec)
+    watch.see_all(drawn)
+    _write_proof(watch, job.file, job.footage, job.target)
     return ""
 
 

@@ -48,7 +48,7 @@ class Review:
     pictures : Mapping[str, Sequence[Picture]]
         The picture strip of each cue.
     findings : sequence of Finding
-        Of the checks; passes are left out on the page.
+        Of the checks; passes are left out on the page, but for those of flashing.
     problems : sequence of Problem
         Warnings met on the way.
     said : sequence of overlays.outline.speech.findings.Finding
@@ -164,6 +164,7 @@ def _clip(review: Review, clip: ManifestClip) -> Html:
         tag("p", clip.description),
         _strip(review, clip),
         _times(review, clip),
+        _flashing(review, clip),
         _shown_figures(review, clip),
     ]
     if told:
@@ -199,6 +200,16 @@ def _times(review: Review, clip: ManifestClip) -> Html:
         ("Beat", clip.beat),
     )
     return tag("dl", *(joined(tag("dt", name), tag("dd", value)) for name, value in rows))
+
+
+def _flashing(review: Review, clip: ManifestClip) -> Html:
+    """Say of every clip what was measured of its flashing: that it passes is told, too."""
+    passed = (
+        item.message
+        for item in review.findings
+        if (item.cue, item.check, item.verdict) == (clip.cue, "flashing", "pass")
+    )
+    return joined(*(tag("p", f"Flashing passes: {said}", class_="quiet") for said in passed))
 
 
 def _shown_figures(review: Review, clip: ManifestClip) -> Html:

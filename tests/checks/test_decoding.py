@@ -15,6 +15,8 @@ from overlays.checks.probe import probe
 from overlays.draw.patch import Pixels
 from overlays.errors import TurnoverError
 from overlays.model.clip import CODECS
+from overlays.render.codecs.base import FileSpec
+from overlays.render.codecs.registry import codec_named
 from tests.checks.clips import Blinking, clip_of, write
 from tests.checks.conftest import Written
 
@@ -45,6 +47,21 @@ def test_prores_alpha_is_exact(written: Written) -> None:
     """Alpha of ProRes comes back to the bit, which the scaler alone would not give."""
     for number, pixels in decode(written.files["prores4444"]):
         assert np.array_equal(pixels[..., 3], written.frames[number][..., 3])
+
+
+def test_frames_of_several_sizes_are_an_error(tmp_path: Path) -> None:
+    """A frame of ProRes has a size of its own; a file may say one thing and hold another."""
+    clips = [clip_of("a", None, size=size) for size in ((64, 48), (96, 80))]
+    files = [
+        write(clip, tmp_path / f"{clip.stage.width}.mov", codec="prores4444", scene=Blinking(clip))
+        for clip in clips
+    ]
+    mixed = tmp_path / "mixed.mov"
+    codec_named("prores4444").join(files, mixed, FileSpec.of(clips[0]))
+    assert (probe(mixed).width, probe(mixed).frames) == (64, 114)
+    for decoder in (decode, decode_once):
+        with pytest.raises(TurnoverError, match="of several sizes"):
+            list(decoder(mixed))
 
 
 def test_frames_are_decoded_as_they_are_asked_for(written: Written) -> None:

@@ -153,6 +153,9 @@ def test_a_file_that_cannot_be_decoded_fails(tmp_path: Path) -> None:
     found = judged(clip, broken)
     assert failed(found) == {"decode-back"}
     assert {"flashing", "reading-time"} <= {item.check for item in found.findings}
+    other = replace(clip, stage=replace(clip.stage, width=640, height=360))
+    found = judged(clip, write(other, tmp_path / "small.mov"))
+    assert any("of another size than those drawn" in item.message for item in found.findings)
     short = write(replace(clip, handles=(3, 0)), tmp_path / "short.mov")
     told = [item.message for item in judged(clip, short).findings if item.verdict == "fail"]
     assert any("frame count is 53; expected 57" in message for message in told)

@@ -5,10 +5,13 @@ from __future__ import annotations
 import multiprocessing
 import os
 import shutil
+import signal
 import sys
 import time
 from collections.abc import Callable
-from contextlib import redirect_stderr, redirect_stdout
+from contextlib import redirect_stderr, redirect_stdout, suppress
+from functools import partial
+from multiprocessing.context import ForkServerContext, SpawnContext
 from pathlib import Path
 
 import numpy as np
@@ -22,11 +25,12 @@ MOMENTS = 40
 CHUNKS = 8
 # Where the system can fork, a process comes out of one that has everything loaded, so that moments
 # fall on the work and not on the start of Python.
-if "forkserver" in multiprocessing.get_all_start_methods():
-    PROCESSES = multiprocessing.get_context("forkserver")
-    PROCESSES.set_forkserver_preload(["tests.crashes.test_killed", "scipy.signal", "pyarrow.csv"])
-else:
-    PROCESSES = multiprocessing.get_context("spawn")
+PROCESSES: ForkServerContext | SpawnContext = (
+    multiprocessing.get_context("forkserver")
+    if "forkserver" in multiprocessing.get_all_start_methods()
+    else multiprocessing.get_context("spawn")
+)
+PROCESSES.set_forkserver_preload(["tests.crashes.test_killed", "scipy.signal", "pyarrow.csv"])
 
 
 def _command_line(words: list[str]) -> None:
@@ -37,7 +41,8 @@ def _command_line(words: list[str]) -> None:
         main()
 
 
-def _start(session: Path, out: Path, workers: int) -> multiprocessing.process.BaseProcess:
+def started(session: Path, out: Path, *, workers: int = 1) -> multiprocessing.process.BaseProcess:
+    """Start the command that makes an episode."""
     words = episode_words(session, out, workers=workers)
     process = PROCESSES.Process(target=_command_line, args=(words,))
     process.start()
@@ -45,23 +50,20 @@ def _start(session: Path, out: Path, workers: int) -> multiprocessing.process.Ba
 
 
 @pytest.fixture(scope="module")
-def whole(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, dict[str, bytes], list[float]]:
-    """A session, what an uninterrupted episode of it leaves, how long one worker takes, and two."""
+def whole(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, dict[str, bytes], float]:
+    """A session, what an uninterrupted episode of it leaves, and how long that took."""
     folder = tmp_path_factory.mktemp("whole")
     session = small_session(folder / "session", rate=50)
-    took_s = []
-    for workers in (1, 1, 2):  # the first starts the server
-        out = folder / f"out{len(took_s)}"
+    for out in (folder / "first", folder / "second"):  # the first starts the server as well
         began = time.monotonic()
-        process = _start(session, out, workers)
-        process.join()
-        took_s.append(time.monotonic() - began)
-    return session, contents(out), took_s[1:]
+        started(session, out).join()
+        took_s = time.monotonic() - began
+    return session, contents(folder / "second"), took_s
 
 
-def kill_after(seconds: float, session: Path, out: Path, workers: int) -> bool:
-    """Start an episode, kill its main process; returns whether it was still running."""
-    process = _start(session, out, workers)
+def kill_after(seconds: float, session: Path, out: Path) -> bool:
+    """Start an episode, kill its process; returns whether it was still running."""
+    process = started(session, out)
     process.join(seconds)
     running = process.is_alive()
     process.kill()
@@ -72,7 +74,7 @@ def kill_after(seconds: float, session: Path, out: Path, workers: int) -> bool:
 @pytest.mark.slow
 @pytest.mark.parametrize("chunk", range(CHUNKS))
 def test_killed_at_any_moment(
-    whole: tuple[Path, dict[str, bytes], list[float]],
+    whole: tuple[Path, dict[str, bytes], float],
     tmp_path: Path,
     chunk: int,
     record_property: Callable[[str, object], None],
@@ -82,9 +84,8 @@ def test_killed_at_any_moment(
     shares = np.random.default_rng(20).uniform(0.05, 1.0, MOMENTS)
     killed = parts = 0
     for number, share in enumerate(shares[chunk::CHUNKS]):
-        out, workers = tmp_path / str(number), 1 + number % 2
-        seconds = float(share) * took_s[workers - 1]
-        while not kill_after(seconds, session, out, workers):
+        out, seconds = tmp_path / str(number), float(share) * took_s
+        while not kill_after(seconds, session, out):
             shutil.rmtree(out)  # quicker than the one that was measured: once more, and sooner
             seconds *= float(share)
         killed += 1
@@ -99,11 +100,65 @@ def test_killed_at_any_moment(
     record_property("files whole when killed", parts)
 
 
+def workers_of(process: int) -> set[int]:
+    """Return the worker processes that a process has started."""
+    found = set()
+    for entry in Path("/proc").iterdir():
+        with suppress(OSError, ValueError):
+            parent = int((entry / "stat").read_text().rpartition(")")[2].split()[1])
+            if parent == process and b"spawn_main" in (entry / "cmdline").read_bytes():
+                found.add(int(entry.name))
+    return found
+
+
+def two_workers(process: int) -> bool:
+    return len(workers_of(process)) == 2
+
+
+def gone(processes: set[int]) -> bool:
+    """Say whether none of them runs; one that nobody has buried yet has no command line."""
+    lines = (Path(f"/proc/{one}/cmdline") for one in processes)
+    return not any(line.exists() and line.read_bytes() for line in lines)
+
+
+def waited(until: Callable[[], bool], seconds: float = 120) -> bool:
+    """Wait until something is so; returns whether it came to be."""
+    end = time.monotonic() + seconds
+    while not until():
+        if time.monotonic() > end:
+            return False
+        time.sleep(0.02)
+    return True
+
+
+@pytest.mark.slow
+@pytest.mark.skipif(not Path("/proc/self/stat").exists(), reason="processes are looked up there")
+def test_workers_leave_with_a_killed_episode_and_a_killed_worker_is_made_up_for(
+    tmp_path: Path,
+) -> None:
+    """Long enough an episode for two workers: its bytes are the same whoever of them is killed."""
+    # Of fewer frames than these, one process would draw all.
+    session, out = small_session(tmp_path / "session", rate=60), tmp_path / "out"
+    make_episode(session, tmp_path / "whole", codec=CODEC, workers=1)
+    expected = contents(tmp_path / "whole")
+    for kill_main in (True, False):
+        process = started(session, out, workers=2)
+        assert process.pid is not None
+        assert waited(partial(two_workers, process.pid))
+        workers = workers_of(process.pid)
+        os.kill(process.pid if kill_main else min(workers), signal.SIGKILL)
+        process.join()
+        assert process.exitcode == (-signal.SIGKILL if kill_main else 0)
+        assert waited(partial(gone, workers))
+        found = contents(out)
+        assert found.items() <= expected.items() if kill_main else found == expected
+
+
 def test_a_session_is_never_written_to(
-    whole: tuple[Path, dict[str, bytes], list[float]], tmp_path: Path
+    whole: tuple[Path, dict[str, bytes], float], tmp_path: Path
 ) -> None:
     """Neither an episode nor one that was killed leaves anything in the session's folder."""
     session, _, took_s = whole
     before = {path: path.stat().st_mtime_ns for path in session.rglob("*")}
-    kill_after(took_s[0] / 2, session, tmp_path / "out", 1)
+    kill_after(took_s / 2, session, tmp_path / "out")
     assert {path: path.stat().st_mtime_ns for path in session.rglob("*")} == before

@@ -10,6 +10,11 @@ import pytest
 
 from overlays.render.cache import CACHE_FILE, Cache, Record, digest
 
+RECORD = (
+    '{"format": 1, "clips": {"a": {"made_from": {}, "start": "", "size": 1, "changed_ns": 1, '
+    f'"sha256": "%{"0" * 63}"}}}}}}'
+)
+
 
 def _clip(folder: Path, name: str = "clip.mov", data: bytes = b"frames") -> Path:
     file = folder / name
@@ -35,12 +40,15 @@ def test_records_are_read_back(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     "text",
     ["", "{", "[]", "null", '{"format": 99, "clips": {}}', '{"format": 1}',
-     '{"format": 1, "clips": {"a": {"size": 1}}}', '{"format": 1, "clips": []}', "\xff\xfe"],
+     '{"format": 1, "clips": {"a": {"size": 1}}}', '{"format": 1, "clips": []}', "\xff\xfe",
+     "[" * 100_000, RECORD.replace("%", "\\u001b[2J"), RECORD.replace("{}", '"x"')],
 )  # fmt: skip
 def test_a_damaged_cache_counts_as_empty(tmp_path: Path, text: str) -> None:
     """Nothing a hidden file holds can stop the work."""
     (tmp_path / CACHE_FILE).write_bytes(text.encode("latin-1"))
     assert Cache(tmp_path).records == {}
+    (tmp_path / CACHE_FILE).write_text(RECORD.replace("%", "0"), encoding="utf-8")
+    assert list(Cache(tmp_path).records) == ["a"]
 
 
 def test_a_file_untouched_or_only_copied_is_the_one_recorded(tmp_path: Path) -> None:

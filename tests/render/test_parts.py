@@ -13,6 +13,7 @@ from overlays.errors import RenderError
 from overlays.model.clip import CODECS, Clip
 from overlays.render import parts as module
 from overlays.render.codecs.registry import codec_named
+from overlays.render.outcome import do
 from overlays.render.parts import LEAST_FRAMES, Part, cut, draw_part
 
 
@@ -37,15 +38,16 @@ def test_parts_cover_a_clip_at_places_where_the_codec_may_be_cut(
 def test_memory_running_out_is_told_as_an_error(
     monkeypatch: pytest.MonkeyPatch, small_clips: tuple[Clip, ...], tmp_path: Path
 ) -> None:
-    """No traceback, but what to do about it."""
+    """No traceback, but which clip it was and what to do about it."""
 
     def exhaust(_: Clip) -> None:
         raise MemoryError
 
     monkeypatch.setattr(module, "lay_out_clip", exhaust)
     with pytest.raises(RenderError) as caught:
-        draw_part(Part(small_clips[0], "qtrle", 0, 3, tmp_path / "part.mov"))
+        do(draw_part, Part(small_clips[0], "qtrle", 0, 3, tmp_path / "part.mov"), lambda _: None)
     assert caught.value.code == "out-of-memory"
+    assert repr(small_clips[0].cue) in caught.value.message
 
 
 def test_a_file_that_cannot_be_written_is_an_error_of_the_system(

@@ -10,7 +10,7 @@ import pytest
 from overlays.errors import WorkError
 from overlays.model.clip import CODECS, Clip
 from overlays.render import clips as module
-from overlays.render.clips import render_clips
+from overlays.render.clips import render_clip, render_clips
 from overlays.render.room import least_bytes
 
 
@@ -47,3 +47,6 @@ def test_too_little_room_is_said_before_the_first_frame(
     assert "needs about 1000000.0 TB" in caught.value.message
     assert "is free" in caught.value.message
     assert not drawn
+    with pytest.raises(WorkError, match=r"the disk is full: .* needs about 1000000.0 TB"):
+        render_clip(small_clips[0], tmp_path / "one" / "a.mov")
+    assert not list((tmp_path / "one").iterdir())

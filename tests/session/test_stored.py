@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from overlays.errors import OutlineError, SessionError
-from overlays.session.stored import stored_bytes
+from overlays.session.stored import kept_bytes, stored_bytes
 
 
 def test_a_file_is_read_as_it_is(tmp_path: Path) -> None:
@@ -46,3 +46,13 @@ def test_a_file_that_holds_more_than_it_says_is_read_to_its_end() -> None:
     assert len(stored_bytes(Path("/proc/self/stat"), largest=10_000)) > 20
     with pytest.raises(SessionError, match="larger than 10 bytes"):
         stored_bytes(Path("/proc/self/stat"), largest=10)
+
+
+@pytest.mark.skipif(os.name == "nt", reason="no pipes and devices in folders there")
+def test_what_is_kept_and_is_no_plain_file_counts_as_none(tmp_path: Path) -> None:
+    """A hidden file of ours that a stranger made a pipe or a device is not waited for."""
+    (tmp_path / "file").write_bytes(b"kept")
+    os.mkfifo(tmp_path / "pipe")
+    (tmp_path / "device").symlink_to("/dev/zero")
+    read = [kept_bytes(tmp_path / name) for name in ("file", "pipe", "device", "gone")]
+    assert read == [b"kept", b"", b"", b""]

@@ -13,11 +13,12 @@ import pytest
 from typer.testing import CliRunner
 
 from overlays.checks.findings import Finding
-from overlays.checks.judge_clip import Judged
+from overlays.checks.judge_clip import ClipWatch, Judged
 from overlays.cli import app
 from overlays.errors import Problems, ProblemsFound, RenderError, TurnoverError, WorkError
 from overlays.lock import held
 from overlays.model.check import CHECKS
+from overlays.model.clip import Clip
 from overlays.plan import open_episode
 from overlays.render.parts import Part, draw_part
 from overlays.scoring.review import review_results
@@ -244,6 +245,27 @@ def test_a_clip_that_cannot_be_checked_is_told_and_checked_again_next_time(
     assert not make(session, out).stopped
 
 
+def test_a_clip_that_no_memory_holds_is_told_and_the_others_are_made(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Laying a clip out takes most: where that fails, the clip is named, and the rest is whole."""
+    session, out = small(tmp_path / "session"), tmp_path / "out"
+
+    def watch(clip: Clip, codec: str) -> ClipWatch:
+        if clip.cue == "open":
+            raise MemoryError
+        return ClipWatch(clip, codec)
+
+    monkeypatch.setattr(proof, "ClipWatch", watch)
+    with pytest.raises(RenderError, match="memory ran out at work on clip 'open'") as caught:
+        make(session, out)
+    assert caught.value.code == "out-of-memory"
+    assert sorted(path.name for path in (out / "clips").glob("*.mov")) == [
+        "brook-score.mov",
+        "weir-card.mov",
+    ]
+
+
 def test_clips_drawn_in_parts_are_checked_afterwards(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -275,6 +297,19 @@ def test_a_clip_that_cannot_be_drawn_stops_the_episode(
         "brook-score.mov",
         "weir-card.mov",
     ]
+
+
+def test_a_session_is_no_folder_for_its_turnover(tmp_path: Path) -> None:
+    """Captions of the recorded voice would be replaced by the turnover's own, and lost."""
+    session = small(tmp_path / "session")
+    (session / "captions.vtt").write_text(
+        "WEBVTT\n\n00:00:00.400 --> 00:00:03.000\nBrook lets through.\n", encoding="utf-8"
+    )
+    before = {path: path.stat().st_mtime_ns for path in session.rglob("*")}
+    with pytest.raises(TurnoverError, match="is a session's folder") as caught:
+        make(session, session)
+    assert caught.value.code == "folder-in-use"
+    assert {path: path.stat().st_mtime_ns for path in session.rglob("*")} == before
 
 
 @pytest.mark.skipif(os.name == "nt", reason="links need a privilege there")

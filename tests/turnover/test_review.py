@@ -87,6 +87,8 @@ def test_findings_are_told_at_the_top_and_at_their_clip(tmp_path: Path) -> None:
             Finding("contrast", "fail", "Too faint.", "Darken it.", cue="first", frame=3),
             Finding("safe-area", "fail", "Outside.", "Move.", cue="first", waived="a joke"),
             Finding("levels", "pass", "All well.", cue="first"),
+            Finding("flashing", "pass", "at most 2 flashes.", cue="first"),
+            Finding("flashing", "pass", "at most 3 flashes.", cue="second"),
         ),
         problems=(Problem("warning", "odd", "outline.md", 7, "Odd.", "Look."),),
     )
@@ -94,6 +96,8 @@ def test_findings_are_told_at_the_top_and_at_their_clip(tmp_path: Path) -> None:
     assert text.count("Too faint.") == 2
     assert "Waived: a joke" in text
     assert "All well." not in text
+    assert text.count("Flashing passes: at most 2 flashes.") == 1
+    assert "at most 3" not in text
     assert "outline.md:7" in text
     assert "Nothing was found." in review_page(_review(tmp_path))
 

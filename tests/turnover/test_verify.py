@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import shutil
 from collections.abc import Callable, Sequence
 from pathlib import Path
@@ -78,6 +79,16 @@ def test_a_folder_without_a_manifest_is_one_error(tmp_path: Path) -> None:
     """Nothing else is said of it."""
     (found,) = _verified(tmp_path)
     assert "manifest.json" in found
+
+
+@pytest.mark.skipif(os.name == "nt", reason="no pipes in folders there")
+def test_a_pipe_among_our_hidden_files_is_not_waited_for(
+    tmp_path: Path, turnover: Turnover
+) -> None:
+    """A stranger's turnover is proved to its end: waivers that are no file are none."""
+    turnover(tmp_path / "out")
+    os.mkfifo(tmp_path / "out" / WAIVERS_FILE)
+    assert _verified(tmp_path / "out") == []
 
 
 def test_a_contradiction_ends_the_proof(tmp_path: Path, turnover: Turnover) -> None:
@@ -171,6 +182,21 @@ def test_a_spoilt_clip_is_found(
     assert any(says in problem and "clips/first.mov" in problem for problem in found), found
 
 
+def test_ends_may_have_been_waived_as_any_check(tmp_path: Path, turnover: Turnover) -> None:
+    """What the session lets pass when the clip is made, it lets pass when it is proved."""
+    out = tmp_path / "out"
+    turnover(out)
+    _change(out, 0, "leaves", value=True)
+    problems = Problems()
+    verify(out, problems)
+    assert [(found.level, found.code) for found in problems.found] == [("error", "check-ends")]
+    keep_waivers(out, [WaiverSpec(check="ends", reason="it is cut there")])
+    waived = Problems()
+    verify(out, waived)
+    (told,) = waived.found
+    assert (told.level, told.remedy) == ("warning", "Waived by the session: it is cut there")
+
+
 class _Flashing:
     """A scene that is white and black all over, in turn."""
 
@@ -259,7 +285,12 @@ def _edit(name: str, old: str, new: str, times: int = 1) -> Callable[[Path], Non
         (_edit("chapters.txt", "00:00", "noon"), "does not begin with a time"),
         (_edit("figures.csv", "most,brook", "most,birch"), "'most.brook', which is not in"),
         (_edit("figures.csv", "figure,", "number,"), "no columns"),
+        (_edit("figures.csv", "brook,12.5", "brook,12.6"), "most of brook is 12.6; none of its"),
+        (_edit("descriptions.vtt", "Flow of second", "Ebb of second"), "say 'Flow of second.'"),
         (_edit("standings.csv", ",", ",,"), "different numbers of cells"),
+        (_edit("standings.csv", "60.0,60.0", "60.0,60.1"), "make 60.0; its score is '60.1'"),
+        (_edit("standings.csv", "60.0,60.0", "59.0,60.0"), "of 'Brook' make 59.0; its score is"),
+        (_edit("standings.csv", "60.0,60.0", "–,60.0"), "make –; its score is '60.0'"),
         (_edit("review.html", "<h1>", "<script></script><h1>"), "runs scripts"),
         (_edit("review.html", "10:00:00:20", "", times=-1), "the clip at 10:00:00:20"),
     ],

@@ -16,6 +16,7 @@ from av.packet import Packet
 from av.video.stream import VideoStream
 
 from overlays.errors import RenderError
+from overlays.films import film_container
 from overlays.render.codecs.base import FileSpec
 
 __all__ = ["VideoFile", "packets_of"]
@@ -103,11 +104,11 @@ def packets_of(file: Path) -> Iterator[Packet[Any]]:
         If it cannot be read.
     """
     try:
-        with av.open(str(file)) as container:
+        with film_container(file) as container:
             for packet in container.demux(container.streams.video[0]):
                 if packet.size:
                     yield packet
-    except av.FFmpegError as error:
+    except (av.FFmpegError, OSError) as error:
         raise RenderError(
             f"{file.name!r} cannot be read back: {error.strerror}.",
             code="unreadable-part",
