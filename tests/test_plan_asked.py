@@ -64,8 +64,8 @@ def test_place_leave_and_motion_reach_the_clip(session: Path) -> None:
     ("cue", "option", "says"),
     [
         ("open", 'place = "left"', "can take: head, middle, foot"),
-        ("weir-card", 'place = "top"', "Input should be 'head-left'"),
-        ("weir-card", 'leave = "fast"', "leave: found 'fast'"),
+        ("weir-card", 'place = "top"', "found 'top'; expected 'head-left', 'head', "),
+        ("weir-card", 'leave = "fast"', "leave: found 'fast'; expected true or false."),
     ],
 )
 def test_what_cannot_be_is_one_error_at_its_line(
