@@ -64,11 +64,11 @@ class VideoFile:
         self._step = 1 / spec.rate
         self._count = 0
 
-    def put(self, data: bytes | Packet[Any], *, key: bool = True) -> None:
-        """Append the packet of the next frame; `key` goes with bytes only."""
+    def put(self, data: bytes | Packet[Any]) -> None:
+        """Append the packet of the next frame; one given as bytes is a key frame."""
         packet = data if isinstance(data, Packet) else Packet(data)
         if packet is not data:
-            packet.is_keyframe = key
+            packet.is_keyframe = True
         packet.stream = self.stream
         packet.time_base = self._step
         packet.pts = packet.dts = self._count
