@@ -81,6 +81,18 @@ class VideoFile:
         for data in packets:
             self.put(data)
 
+    def put_parts(self, parts: Iterable[Path]) -> None:
+        """Append the packets of files of the same stream, one after the other, as they are.
+
+        Raises
+        ------
+        RenderError
+            If one cannot be read.
+        """
+        for part in parts:
+            for packet in packets_of(part):
+                self.put(packet)
+
     def close(self) -> None:
         """Write the index and close."""
         self._container.close()
