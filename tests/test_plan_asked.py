@@ -39,7 +39,9 @@ def _errors(session: Path) -> list[str]:
 
 def test_without_being_asked_an_overlay_stands_on_at_its_own_place(session: Path) -> None:
     """Nothing leaves, nothing is moved, and motion is full."""
-    for clip in plan(session):
+    clips = plan(session)
+    assert len(clips) == 3
+    for clip in clips:
         assert (clip.stage.place, clip.stage.leave, clip.stage.motion) == (None, 0, "full")
         assert clip.full_frame == clip.frames - 1 - clip.handles[1]
 

@@ -48,6 +48,7 @@ def test_alike_entries_share_every_rank() -> None:
 def test_chances_of_an_entry_add_up() -> None:
     """To 1, and in whole percent to 100."""
     sure = how_sure(held([49.0, 50.0, 51.0], [48.3, 49.3, 50.3]), (), draws=150)
+    assert len(sure.chances) == 2
     for entry, chances in sure.chances.items():
         assert sum(chances.values()) == pytest.approx(1.0)
         assert sum(sure.percentages(entry).values()) == 100
@@ -140,7 +141,9 @@ def test_at_the_weight_found_both_have_the_same_score() -> None:
 
 def test_a_leader_in_everything_hangs_on_no_weight() -> None:
     """Who is ahead in both columns cannot be overtaken by weighing one of them."""
-    for tipping in tipping_weights(two_columns((60, 40), (30, 20))):
+    found = tipping_weights(two_columns((60, 40), (30, 20)))
+    assert len(found) == 2
+    for tipping in found:
         assert (tipping.factor, tipping.entry) == (None, None)
         assert tipping.sentence.startswith("No weight of")
 
