@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
@@ -237,9 +236,7 @@ def _check_waivers(episode: Episode, problems: Problems) -> None:
                 )
 
 
-def review_episode(
-    episode: Episode, problems: Problems, *, texts: Mapping[str, str] | None = None
-) -> tuple[Finding, ...]:
+def review_episode(episode: Episode, problems: Problems) -> tuple[Finding, ...]:
     """Record what is worth a look before rendering, though nothing of it is an error.
 
     Odd runs, figures shown with more digits than they support, numbers said that the data does
@@ -251,9 +248,6 @@ def review_episode(
         Read to the end.
     problems : Problems
         Gets the warnings.
-    texts : Mapping[str, str], optional
-        The words on screen by cue; none where their reading time is judged elsewhere
-        (`overlays.checks.reading_ahead`), those written in the outline where it is left out.
 
     Returns
     -------
@@ -261,7 +255,7 @@ def review_episode(
         Every number that was said, as `overlays.outline.review.review_outline` finds it.
     """
     review_results(episode.results, problems)
-    return review_outline(episode.outline, episode.results, problems, texts=texts)
+    return review_outline(episode.outline, episode.results, problems)
 
 
 def _check_place(clip: Clip, first: Clip) -> None:

@@ -98,6 +98,29 @@ def test_wrong_usage_leaves_with_two() -> None:
     assert run("clip", MINI).returncode == 2
 
 
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        ["record", "--figure", "flow"],
+        ["standings", "--explain", "weir", "--as-of", "1"],
+        ["standings", "--explain", "weir", "--format", "json"],
+        ["standings", "--out", "a.xlsx", "--format", "csv"],
+    ],
+    ids=["figure", "as-of", "json", "spreadsheet"],
+)
+def test_an_option_that_would_be_passed_over_is_wrong_usage(
+    tmp_path: Path, arguments: list[str]
+) -> None:
+    """Whoever gives it expects something of it: nothing is answered or written instead."""
+    copy = tmp_path / "session"
+    shutil.copytree(MINI, copy)
+    before = sorted(tmp_path.rglob("*"))
+    done = run(arguments[0], copy, *arguments[1:], cwd=tmp_path)
+    assert (done.returncode, done.stdout) == (2, "")
+    assert arguments[1] in done.stderr or arguments[3] in done.stderr
+    assert sorted(tmp_path.rglob("*")) == before
+
+
 @pytest.mark.parametrize(("command", "name"), [("clip", "a.mp4"), ("episode", "a")])
 def test_a_codec_without_alpha_is_refused(tmp_path: Path, command: str, name: str) -> None:
     """One clear error names the codecs that carry alpha; nothing is written."""

@@ -39,7 +39,9 @@ def _errors(session: Path) -> list[str]:
 
 def test_without_being_asked_an_overlay_stands_on_at_its_own_place(session: Path) -> None:
     """Nothing leaves, nothing is moved, and motion is full."""
-    for clip in plan(session):
+    clips = plan(session)
+    assert len(clips) == 3
+    for clip in clips:
         assert (clip.stage.place, clip.stage.leave, clip.stage.motion) == (None, 0, "full")
         assert clip.full_frame == clip.frames - 1 - clip.handles[1]
 
@@ -64,8 +66,8 @@ def test_place_leave_and_motion_reach_the_clip(session: Path) -> None:
     ("cue", "option", "says"),
     [
         ("open", 'place = "left"', "can take: head, middle, foot"),
-        ("weir-card", 'place = "top"', "Input should be 'head-left'"),
-        ("weir-card", 'leave = "fast"', "leave: found 'fast'"),
+        ("weir-card", 'place = "top"', "found 'top'; expected 'head-left', 'head', "),
+        ("weir-card", 'leave = "fast"', "leave: found 'fast'; expected true or false."),
     ],
 )
 def test_what_cannot_be_is_one_error_at_its_line(

@@ -13,7 +13,7 @@ import numpy as np
 from overlays.checks.findings import Finding
 from overlays.draw.patch import Pixels
 
-__all__ = ["AlphaKind", "alpha_kind", "judge_alpha", "never_straight"]
+__all__ = ["AlphaKind", "alpha_kind", "judge_alpha"]
 
 AlphaKind = Literal["straight", "premultiplied", "undecided"]
 
@@ -46,25 +46,6 @@ def alpha_kind(decoded: Pixels, drawn: Pixels) -> AlphaKind:
     off_straight = np.abs(found - straight[telling]).mean()
     off_multiplied = np.abs(found - multiplied[telling]).mean()
     return "straight" if off_straight < off_multiplied else "premultiplied"
-
-
-def never_straight(decoded: Pixels) -> bool:
-    """Say whether a frame looks premultiplied though nothing is known of what was drawn.
-
-    Premultiplied colour never exceeds its alpha. A straight frame of dark colours does not either,
-    so this is a suspicion and no proof.
-
-    Parameters
-    ----------
-    decoded : ndarray of shape (H, W, 4)
-        RGBA.
-    """
-    alpha = decoded[..., 3]
-    partial = (alpha >= _LEAST) & (alpha <= _MOST)
-    if not partial.any():
-        return False
-    brightest = decoded[partial][:, :3].max(axis=1).astype(np.int16)
-    return bool((brightest <= alpha[partial].astype(np.int16) + 2).all())
 
 
 def judge_alpha(decoded: Pixels, drawn: Pixels, *, frame: int | None = None) -> Finding:

@@ -6,13 +6,12 @@ colours run from 0 to 1. Hidden constants are those of the standard named beside
 References
 ----------
 .. [1] IEC 61966-2-1:1999, sRGB; its matrix, and D65 as x = 0.3127, y = 0.3290.
-.. [2] Rec. ITU-R BT.709-6, item 1.2, the opto-electronic transfer characteristic.
-.. [3] ISO/CIE 11664-4, CIE 1976 L*a*b*.
-.. [4] Sharma, Wu and Dalal, "The CIEDE2000 color-difference formula: implementation notes,
+.. [2] ISO/CIE 11664-4, CIE 1976 L*a*b*.
+.. [3] Sharma, Wu and Dalal, "The CIEDE2000 color-difference formula: implementation notes,
    supplementary test data, and mathematical observations", Color Res. Appl. 30 (2005) 21.
-.. [5] Machado, Oliveira and Fernandes, "A physiologically-based model for simulation of color
+.. [4] Machado, Oliveira and Fernandes, "A physiologically-based model for simulation of color
    vision deficiency", IEEE TVCG 15 (2009) 1291: the published matrices at severity 1.
-.. [6] WCAG 2.x, "relative luminance" and "contrast ratio". It prints the threshold 0.03928 where
+.. [5] WCAG 2.x, "relative luminance" and "contrast ratio". It prints the threshold 0.03928 where
    [1] has 0.04045; no 8-bit code lies between.
 """
 
@@ -24,24 +23,16 @@ from types import MappingProxyType
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from overlays.errors import StyleError
-
 __all__ = [
     "DEFICIENCIES",
-    "bt709_from_linear",
     "ciede2000",
     "contrast_ratio",
-    "hex_from_rgb",
     "lab_from_srgb",
     "lab_from_xyz",
-    "linear_from_bt709",
     "linear_from_srgb",
-    "linear_from_xyz",
     "relative_luminance",
-    "rgb_from_hex",
     "simulate",
     "srgb_from_linear",
-    "xyz_from_lab",
     "xyz_from_linear",
 ]
 
@@ -50,11 +41,10 @@ Floats = NDArray[np.float64]
 _XYZ_FROM_RGB: Floats = np.array(
     [[0.4124, 0.3576, 0.1805], [0.2126, 0.7152, 0.0722], [0.0193, 0.1192, 0.9505]]
 )
-_RGB_FROM_XYZ: Floats = np.asarray(np.linalg.inv(_XYZ_FROM_RGB), np.float64)
 _LUMINANCE: Floats = np.array([0.2126, 0.7152, 0.0722])
 _WHITE_D65: Floats = np.array([0.3127 / 0.3290, 1.0, (1 - 0.3127 - 0.3290) / 0.3290])
 _LAB_EDGE = 6 / 29
-# The hue rules of CIEDE2000 change at half a turn exactly; pair 14 of [4] lies on it and floating
+# The hue rules of CIEDE2000 change at half a turn exactly; pair 14 of [3] lies on it and floating
 # point may put it a last bit past it (4.7461 instead of 4.8045).
 _HALF_TURN_DEG = 180 + 1e-9
 
@@ -85,36 +75,6 @@ DEFICIENCIES: Mapping[str, Floats] = MappingProxyType(
 )
 
 
-def rgb_from_hex(text: str) -> tuple[int, int, int]:
-    """Read ``#RRGGBB`` as three 8-bit codes.
-
-    Raises
-    ------
-    StyleError
-        If it is written otherwise.
-    """
-    digits = text.removeprefix("#")
-    # bytes.fromhex() would accept spaces, and int() underscores.
-    if len(text) != 7 or len(digits) != 6 or not set(digits) <= set("0123456789abcdefABCDEF"):
-        raise StyleError(
-            f"{text!r} is not a colour; expected # and six hex digits.",
-            code="bad-colour",
-            remedy="Write it as in #2E5A88.",
-        )
-    return int(digits[:2], 16), int(digits[2:4], 16), int(digits[4:], 16)
-
-
-def hex_from_rgb(rgb: tuple[int, int, int]) -> str:
-    """Write three 8-bit codes as ``#RRGGBB``.
-
-    Examples
-    --------
-    >>> hex_from_rgb((46, 90, 136))
-    '#2E5A88'
-    """
-    return "#{:02X}{:02X}{:02X}".format(*rgb)
-
-
 def linear_from_srgb(encoded: ArrayLike) -> Floats:
     """Decode sRGB to linear light [1]_."""
     code = np.asarray(encoded, np.float64)
@@ -129,46 +89,17 @@ def srgb_from_linear(linear: ArrayLike) -> Floats:
     )
 
 
-def bt709_from_linear(linear: ArrayLike) -> Floats:
-    """Encode scene light as a camera does by BT.709 [2]_."""
-    light = np.asarray(linear, np.float64)
-    return np.where(light < 0.018, 4.5 * light, 1.099 * np.maximum(light, 0) ** 0.45 - 0.099)
-
-
-def linear_from_bt709(encoded: ArrayLike) -> Floats:
-    """Return the scene light that `bt709_from_linear` encodes so.
-
-    The two branches of [2]_ do not quite meet: 0.081 to 0.08125 is reached by neither.
-    """
-    code = np.asarray(encoded, np.float64)
-    return np.where(code < 0.081, code / 4.5, ((np.maximum(code, 0) + 0.099) / 1.099) ** (1 / 0.45))
-
-
 def xyz_from_linear(linear: ArrayLike) -> Floats:
     """Return CIE XYZ of linear sRGB light, Y = 1 for white [1]_; shape (…, 3)."""
     return np.asarray(linear, np.float64) @ _XYZ_FROM_RGB.T
 
 
-def linear_from_xyz(xyz: ArrayLike) -> Floats:
-    """Return linear sRGB light of CIE XYZ; the inverse of `xyz_from_linear`."""
-    return np.asarray(xyz, np.float64) @ _RGB_FROM_XYZ.T
-
-
 def lab_from_xyz(xyz: ArrayLike) -> Floats:
-    """Return CIE L*a*b* against D65 [3]_; shape (…, 3)."""
+    """Return CIE L*a*b* against D65 [2]_; shape (…, 3)."""
     ratio = np.asarray(xyz, np.float64) / _WHITE_D65
     f = np.where(ratio > _LAB_EDGE**3, np.cbrt(ratio), ratio / (3 * _LAB_EDGE**2) + 4 / 29)
     x, y, z = f[..., 0], f[..., 1], f[..., 2]
     return np.stack([116 * y - 16, 500 * (x - y), 200 * (y - z)], axis=-1)
-
-
-def xyz_from_lab(lab: ArrayLike) -> Floats:
-    """Return CIE XYZ of L*a*b* against D65; the inverse of `lab_from_xyz`."""
-    values = np.asarray(lab, np.float64)
-    y = (values[..., 0] + 16) / 116
-    f = np.stack([y + values[..., 1] / 500, y, y - values[..., 2] / 200], axis=-1)
-    ratio = np.where(f > _LAB_EDGE, f**3, 3 * _LAB_EDGE**2 * (f - 4 / 29))
-    return np.asarray(ratio * _WHITE_D65, np.float64)
 
 
 def lab_from_srgb(encoded: ArrayLike) -> Floats:
@@ -177,7 +108,7 @@ def lab_from_srgb(encoded: ArrayLike) -> Floats:
 
 
 def ciede2000(lab1: ArrayLike, lab2: ArrayLike) -> Floats:
-    """Return the CIEDE2000 colour difference with k_L = k_C = k_H = 1 [4]_.
+    """Return the CIEDE2000 colour difference with k_L = k_C = k_H = 1 [3]_.
 
     Parameters
     ----------
@@ -243,7 +174,7 @@ def _weighed(
 
 
 def simulate(encoded: ArrayLike, deficiency: str) -> Floats:
-    """Return sRGB colours as someone with a colour-vision deficiency sees them [5]_.
+    """Return sRGB colours as someone with a colour-vision deficiency sees them [4]_.
 
     The matrices apply to linear light; results outside the gamut are cut off.
 
@@ -259,12 +190,12 @@ def simulate(encoded: ArrayLike, deficiency: str) -> Floats:
 
 
 def relative_luminance(encoded: ArrayLike) -> Floats:
-    """Return WCAG's relative luminance of sRGB colours, 0 for black and 1 for white [6]_."""
+    """Return WCAG's relative luminance of sRGB colours, 0 for black and 1 for white [5]_."""
     return np.asarray(linear_from_srgb(encoded) @ _LUMINANCE, np.float64)
 
 
 def contrast_ratio(first: ArrayLike, second: ArrayLike) -> Floats:
-    """Return WCAG's contrast ratio of sRGB colours from 0 to 1, from 1 to 21 [6]_.
+    """Return WCAG's contrast ratio of sRGB colours from 0 to 1, from 1 to 21 [5]_.
 
     Not to be rounded up: 4.478 is below 4.5.
     """

@@ -16,11 +16,11 @@ import numpy as np
 from overlays.checks.colour import (
     DEFICIENCIES,
     ciede2000,
-    hex_from_rgb,
     lab_from_srgb,
     simulate,
 )
 from overlays.checks.findings import Finding
+from overlays.style.colour import Colour
 
 __all__ = ["LEAST_NORMAL", "LEAST_SIMULATED", "PairDistance", "judge_colours", "pair_distances"]
 
@@ -118,8 +118,8 @@ def judge_colours(colours: Mapping[str, Rgb]) -> tuple[Finding, ...]:
         Finding(
             "colour-vision",
             "fail",
-            f"{pair.first} ({hex_from_rgb(colours[pair.first])}) and {pair.second} "
-            f"({hex_from_rgb(colours[pair.second])}) are {pair.distance:.1f} apart in CIEDE2000 "
+            f"{pair.first} ({Colour(*colours[pair.first]).text}) and {pair.second} "
+            f"({Colour(*colours[pair.second]).text}) are {pair.distance:.1f} apart in CIEDE2000 "
             f"under {pair.vision}; expected {pair.least:g} or more.",
             "Change one of the two colours in the style's palette.",
         )

@@ -7,7 +7,7 @@ that colour hidden where alpha is 0 does not count.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from types import MappingProxyType
@@ -26,7 +26,6 @@ __all__ = [
     "Expected",
     "difference",
     "judge_ends",
-    "judge_frames",
     "judge_probe",
 ]
 
@@ -226,27 +225,6 @@ class Comparison:
         )
         remedy = "Render the clip again; if it stays so, report the encoder."
         return Finding("decode-back", "fail", message, remedy, frame=self._at)
-
-
-def judge_frames(frames: Iterable[tuple[int, Pixels, Pixels]], *, codec: str) -> Finding:
-    """Compare decoded frames with the drawn ones.
-
-    Parameters
-    ----------
-    frames : iterable of (int, ndarray, ndarray)
-        Frame number, the decoded and the drawn frame, each of shape (H, W, 4).
-    codec : str
-        A name of `STATED_ERROR_LEVELS`.
-
-    Returns
-    -------
-    Finding
-        A failure at the worst frame if one is further off than the codec's stated error.
-    """
-    comparison = Comparison(codec)
-    for number, decoded, drawn in frames:
-        comparison.add(number, decoded, drawn)
-    return comparison.finding()
 
 
 def judge_ends(

@@ -32,7 +32,7 @@ def ink_box(pixels: Pixels, *, faintest: int = 8) -> Rect:
 
 
 def judge_safe_area(
-    pixels: Pixels, *, area: Area = "graphics", frame: int | None = None, faintest: int = 8
+    pixels: Pixels, *, area: Area = "graphics", frame: int | None = None
 ) -> Finding:
     """Judge whether ink of one frame lies outside the safe area.
 
@@ -44,11 +44,9 @@ def judge_safe_area(
         Which of the two.
     frame : int, optional
         Which frame of the file.
-    faintest : int
-        See `ink_box`.
     """
     safe = safe_rect(pixels.shape[1], pixels.shape[0], area=area)
-    ink = ink_box(pixels, faintest=faintest)
+    ink = ink_box(pixels)
     sides = {
         "left": safe.left - ink.left,
         "top": safe.top - ink.top,

@@ -28,12 +28,13 @@ commands = typer.Typer()
 def preview(
     session: SessionArgument,
     cue: Annotated[
-        str | None, typer.Argument(metavar="[CUE]", help="The cue's id; the first one by default.")
+        str | None, typer.Argument(metavar="CUE", help="The cue's id; all the episode without one.")
     ] = None,
     at: Annotated[
         str | None,
         typer.Option(
-            metavar="TIME", help='One picture, so long into the cue: "2.5 s", "60 frames".'
+            metavar="TIME",
+            help='One picture: so long into it ("2.5 s", "60 frames"), or at a timecode.',
         ),
     ] = None,
     out: Annotated[
@@ -147,7 +148,7 @@ def script(
 @commands.command()
 def styles(
     session: Annotated[
-        Path | None, typer.Argument(metavar="[SESSION]", help="Lists its own styles too.")
+        Path | None, typer.Argument(metavar="SESSION", help="Lists its own styles too.")
     ] = None,
 ) -> None:
     """List the house styles, and the overlay kinds with their options."""

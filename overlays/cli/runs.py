@@ -46,7 +46,7 @@ def check(
         episode = open_episode(session, problems, progress=progress)
         if episode is not None:
             clips = plan_episode(episode, problems, codec="prores4444")
-            review_episode(episode, problems, texts={})
+            review_episode(episode, problems)
             findings = judge_plan(episode.results, clips, progress=progress)
             problems.found += [item.problem() for item in findings]
     if episode is not None and form is TextOrJson.text:

@@ -12,11 +12,11 @@ from overlays.cli.shared import (
     ListFormat,
     SessionArgument,
     TableFormat,
-    count_text,
     opened_episode,
     worked_out,
 )
 from overlays.errors import Problems
+from overlays.numbers import counted
 from overlays.saying import say, tell
 
 __all__ = ["commands"]
@@ -51,6 +51,14 @@ def standings(  # noqa: PLR0917 (each is an option of its own)
     from overlays.scoring.tables import figures_table, standings_table, standings_text
     from overlays.scoring.workbook import write_workbook
 
+    alone = season or as_of is not None or out is not None or form is not TableFormat.table
+    if explain is not None and alone:
+        raise typer.BadParameter(
+            "points are explained as they are tonight, as text; leave the other options out.",
+            param_hint="--explain",
+        )
+    if out is not None and form is not TableFormat.table:
+        raise typer.BadParameter("a spreadsheet has no other format.", param_hint="--format")
     results = worked_out(session)
     problems = Problems()
     ledger = season_ledger(results.session, problems)
@@ -92,12 +100,15 @@ def record(
     """Add this episode's results to the season's ledger; history stays."""
     from overlays.scoring.record import record_results, withdraw_result
 
+    if figure and withdraw is None:
+        # Rows are never taken out again: recording everything is not what was asked for.
+        raise typer.BadParameter("a figure belongs to --withdraw ENTRY.", param_hint="--figure")
     results = worked_out(session)
     if withdraw is None:
         added = record_results(results, reason=reason)
     else:
         added = withdraw_result(results.session, withdraw, figure or [], reason=reason)
-    say(f"{count_text(len(added), 'row')} added to {results.session.spec.episode.ledger}.")
+    say(f"{counted(len(added), 'row')} added to {results.session.spec.episode.ledger}.")
 
 
 @commands.command()

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from overlays.errors import Problem, Problems
+from overlays.numbers import counted
 from overlays.progress import terminal_bar
 from overlays.saying import json_text, say, tell
 
@@ -25,7 +26,6 @@ __all__ = [
     "SheetFormat",
     "TableFormat",
     "TextOrJson",
-    "count_text",
     "opened_episode",
     "opened_session",
     "report",
@@ -80,15 +80,10 @@ def report(problems: Problems, form: TextOrJson, *, good: str) -> None:
         tell(problems.found, err=False)
         errors = len(problems.errors)
         warnings = len(problems.found) - errors
-        counts = f"{count_text(errors, 'error')}, {count_text(warnings, 'warning')}."
+        counts = f"{counted(errors, 'error')}, {counted(warnings, 'warning')}."
         say(counts if errors else good)
     if problems.errors:
         raise typer.Exit(1)
-
-
-def count_text(number: int, word: str) -> str:
-    """Return a number with its noun: "1 error", "2 errors"."""
-    return f"{number} {word}" if number == 1 else f"{number} {word}s"
 
 
 def _as_dict(problem: Problem) -> dict[str, Any]:

@@ -1,1 +1,1 @@
-"""Trace → Trace: units, zero, trigger, resample, smooth; repeats → median run."""
+"""Trace → trace: units, spikes, gaps, zero, trigger, filters; repeats → median run."""

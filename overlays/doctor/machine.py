@@ -19,7 +19,7 @@ from overlays.scoring.kept_runs import CACHE_VARIABLE, usual_folder
 __all__ = ["machine_findings"]
 
 _PIXELS_2160 = 3840 * 2160
-# The demonstration's fourteen clips take 1.5 GB as ProRes 4444; an episode needs that order.
+# The demonstration takes 2.5 GB as ProRes 4444; an episode needs that order.
 _LITTLE_DISK, _LITTLE_MEMORY = 5_000_000_000, 2_000_000_000
 _LETTERS = "Ω µ ü 漢"
 

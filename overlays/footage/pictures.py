@@ -52,7 +52,11 @@ class Pictures:
         self._frames = self._decoded()
         self._next = next(self._frames, None)
         if self._next is None:
-            raise FootageError("no picture can be decoded.", code="unreadable-footage", remedy="")
+            raise FootageError(
+                "no picture can be decoded.",
+                code="unreadable-footage",
+                remedy="Check that it plays, or convert it to MP4.",
+            )
         self._asked_s = 0.0
         self._shown: VideoFrame | None = None
         self._pixels: NDArray[np.uint8] | None = None

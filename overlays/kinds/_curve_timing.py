@@ -39,8 +39,6 @@ class Timing:
         Seconds of the run drawn in a frame.
     length_s : float
         Of the run.
-    turns : int
-        How many lines are drawn one after the other; 1 where they are drawn together.
     pause : Move
         Frames on which the drawing stops; of no length where it never does.
     """
@@ -51,7 +49,6 @@ class Timing:
     steps: tuple[Move, ...]
     per_frame_s: float
     length_s: float
-    turns: int
     pause: Move
 
     def elapsed_s(self, frame: int, turn: int = 0) -> float:
@@ -128,7 +125,6 @@ def timing(
         _after(drawing, steps_s, settle_s, stage),
         per_frame_s,
         content.length_s,
-        turns,
         Move(before, held),
     )
 

@@ -8,7 +8,7 @@ from decimal import Decimal
 from overlays.errors import OutlineError
 from overlays.kinds._traces import runs_text
 from overlays.model.pointspec import PenaltyPoints, PointsSpec
-from overlays.model.result import Figure, Results
+from overlays.model.result import Figure, Results, ScoreRow
 from overlays.model.spec import Better
 from overlays.scoring.gap import Gap
 
@@ -20,6 +20,7 @@ __all__ = [
     "most_points",
     "place_of",
     "runs_caption",
+    "score_text",
     "spread_of_repeats",
     "verdict_words",
 ]
@@ -91,14 +92,18 @@ def runs_caption(results: Results, figures: Iterable[Figure]) -> tuple[str, ...]
 
 def spread_of_repeats(figure: Figure) -> tuple[float, float] | None:
     """Return the lowest and the highest repeat; None with fewer than two."""
-    known = [value for value in figure.repeats if value is not None]
-    return (min(known), max(known)) if len(known) > 1 else None
+    return (min(figure.known), max(figure.known)) if len(figure.known) > 1 else None
 
 
 def most_points(points: PointsSpec) -> Decimal:
     """Return the most a points column gives, or, negative, takes away."""
     most = Decimal(str(points.most)) * Decimal(str(points.weight))
     return -most if isinstance(points, PenaltyPoints) else most
+
+
+def score_text(row: ScoreRow | None) -> str | None:
+    """Return a score as `overlays.numbers.fixed` writes it; None where there is none."""
+    return None if row is None or row.score is None else f"{row.score:f}"
 
 
 def place_of(results: Results, entry: str) -> int:

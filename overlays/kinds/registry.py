@@ -18,7 +18,7 @@ from overlays.errors import OutlineError, Problem, ProblemsFound
 from overlays.kinds.base import Overlay
 from overlays.model.outline import Cue
 from overlays.model.session import Session
-from overlays.session.validation import closest
+from overlays.session.validation import closest, words_for
 
 __all__ = ["build", "kinds"]
 
@@ -140,12 +140,8 @@ def _problems(error: ValidationError, cue: Cue, kind: type[Overlay[Any]]) -> tup
         elif detail["type"] in ("missing", "missing_keyword_only_argument"):
             message = f"{option}: the kind {cue.kind!r} needs this option."
             remedy, code = "Add it to the cue.", "missing-option"
-        elif detail["type"] == "told":
-            context = detail["ctx"]
-            message = f"{where}: {context['said']}"
-            remedy, code = str(context["remedy"]), str(context["code"])
         else:
-            message = f"{where}: found {detail['input']!r:.60}. {detail['msg']}."
-            remedy, code = "Correct the option.", "bad-option"
+            code, said, remedy = words_for(detail)
+            message = f"{where}: {said}"
         found.append(Problem("error", code, None, line, message, remedy))
     return tuple(found)

@@ -9,13 +9,13 @@ from typing import ClassVar
 
 from overlays.draw.patch import Scene
 from overlays.errors import OutlineError
-from overlays.kinds._measured import most_points
+from overlays.kinds._measured import most_points, score_text
 from overlays.kinds._score_content import NOTHING, Column, ScoreUpdateContent, Update
 from overlays.kinds._score_scene import ScoreUpdateScene
 from overlays.kinds._score_timing import least_s, natural_s
 from overlays.kinds.base import Overlay
 from overlays.model.clip import Place, Stage
-from overlays.model.result import Results, ScoreRow, Standing
+from overlays.model.result import Results, Standing
 from overlays.style.house import Style
 from overlays.units import symbol
 
@@ -155,7 +155,7 @@ def _update(results: Results, standing: Standing, keys: Sequence[str]) -> Update
         note=entry.note,
         colour=list(spec.entries).index(row.entry),
         columns=(*columns, *_others(results, standing, rest)),
-        old_score=_score_text(previous),
+        old_score=score_text(previous),
         old_rank=standing.previous_rank,
         rank=row.rank,
     )
@@ -189,7 +189,3 @@ def _others(results: Results, standing: Standing, keys: Sequence[str]) -> tuple[
     places = max(spec.points[key].places for key in keys)
     total = sum(found, Decimal(0)) if found else None
     return (Column("", "other columns", "", None, None, total, most, places),)
-
-
-def _score_text(row: ScoreRow | None) -> str | None:
-    return None if row is None or row.score is None else f"{row.score:f}"

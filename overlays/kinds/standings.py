@@ -11,6 +11,7 @@ from pydantic import Field
 
 from overlays.draw.patch import Scene
 from overlays.errors import OutlineError
+from overlays.kinds._measured import score_text
 from overlays.kinds._standings_scene import StandingsScene
 from overlays.kinds._table import StandingsContent, TableRow, acts
 from overlays.kinds.base import Overlay
@@ -138,15 +139,11 @@ def _row(results: Results, standing: Standing, *, marked: bool) -> TableRow:
         marked=marked,
         old_rank=standing.previous_rank,
         rank=row.rank,
-        old_score=_score(previous),
-        score=_score(row),
+        old_score=score_text(previous),
+        score=score_text(row),
         old_points=_points(previous),
         points=_points(row),
     )
-
-
-def _score(row: ScoreRow | None) -> str | None:
-    return None if row is None or row.score is None else f"{row.score:f}"
 
 
 def _points(row: ScoreRow | None) -> tuple[Decimal, ...]:

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from overlays.errors import LogError
 from overlays.logs.dialect import Shape
 from overlays.logs.stamps import is_stamp
+from overlays.numbers import counted
 
 __all__ = ["fitted"]
 
@@ -107,10 +108,9 @@ def _misfit(
         if torn
         else ""
     )
-    cells = f"{shape.cells} cell{'s' if shape.cells != 1 else ''}"
-    there = f"there {'are' if len(names) != 1 else 'is'} {len(names)} column name"
+    there = f"there {'are' if len(names) != 1 else 'is'} {counted(len(names), 'column name')}"
     return LogError(
-        f"the rows have {cells}, but {there}{'s' if len(names) != 1 else ''}.",
+        f"the rows have {counted(shape.cells, 'cell')}, but {there}.",
         code="names-do-not-fit",
         remedy=f"{hint}Give every column a name, or say which line has the names with "
         "header_line under [reading] in session.toml.",

@@ -6,6 +6,8 @@ import csv
 
 __all__ = ["join_quoted", "split"]
 
+_MOST_TORN = 5  # lines of one row
+
 _MARK = "\N{ZERO WIDTH NO-BREAK SPACE}"
 
 
@@ -37,7 +39,7 @@ def split(line: str, delimiter: str) -> list[str]:
     return line.split() if delimiter == " " else [cell.strip() for cell in line.split(delimiter)]
 
 
-def join_quoted(lines: list[str], *, most: int = 5) -> list[str]:
+def join_quoted(lines: list[str]) -> list[str]:
     """Join lines that a line end inside quotes has torn apart; the rest of them become empty.
 
     The count of lines stays, so that line numbers hold.
@@ -46,7 +48,7 @@ def join_quoted(lines: list[str], *, most: int = 5) -> list[str]:
     for i, line in enumerate(result):
         if line.count('"') % 2 == 0:
             continue
-        for k in range(i + 1, min(i + most, len(result))):
+        for k in range(i + 1, min(i + _MOST_TORN, len(result))):
             if result[k].count('"') % 2:
                 result[i] = " ".join(result[i : k + 1])
                 result[i + 1 : k + 1] = [""] * (k - i)

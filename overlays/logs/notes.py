@@ -31,9 +31,7 @@ class NoteBook:
         """Note something that happens once."""
         self.notes.append(Note(line, message))
 
-    def count(
-        self, kind: str, line: int, message: str, *, times: int = 1, column: str | None = None
-    ) -> None:
+    def count(self, kind: str, line: int, message: str, *, column: str | None = None) -> None:
         """Note something that may happen on many lines; the first few are listed one by one.
 
         Parameters
@@ -44,8 +42,6 @@ class NoteBook:
             Where.
         message : str
             What is said of this one.
-        times : int
-            How many lines it stands for.
         column : str, optional
             Where something is no number; see `Note.column`.
         """
@@ -53,7 +49,7 @@ class NoteBook:
         # The first of every column is kept: what is damaged must be known by name.
         if len(listed) < _SHOWN or column not in {note.column for note in listed}:
             listed.append(Note(line, message, column))
-        self._counts[kind] = self._counts.get(kind, 0) + times
+        self._counts[kind] = self._counts.get(kind, 0) + 1
 
     def spoiled(self) -> set[str]:
         """Return the columns in which something stood that is no number."""

@@ -10,6 +10,7 @@ from overlays.logs.cells import number
 from overlays.logs.lines import split
 from overlays.logs.rowplan import Event, Part, RowPlan
 from overlays.logs.stamps import parse_stamps
+from overlays.numbers import counted
 
 __all__ = ["by_line", "cell_value", "row_cells"]
 
@@ -91,7 +92,7 @@ def _is_header(cells: list[str], i: int, row: int, plan: RowPlan, part: Part) ->
 
 
 def _of(count: int, cells: int) -> str:
-    return f"{count} of {cells} cell{'s' if cells != 1 else ''}"
+    return f"{count} of {counted(cells, 'cell')}"
 
 
 def _excerpt(line: str) -> str:

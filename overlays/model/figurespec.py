@@ -81,9 +81,9 @@ class WindowFigure(TraceFigure):
     """A figure taken from a window of time."""
 
     start: TimeField | None = None
-    """Start of the window, from the trigger."""
+    """Start of the window, from the trigger; the trigger where it is left out."""
     end: TimeField | None = None
-    """End of the window, from the trigger."""
+    """End of the window, from the trigger; the test's length where it is left out."""
     gaps: Literal["refuse", "leave out"] = "refuse"
     """Whether a gap in the window leaves the figure missing, or only itself out."""
 

@@ -82,7 +82,7 @@ def _device(name: str) -> str | None:
     return stem if stem.casefold() in _DEVICES else None
 
 
-def safe_file_name(text: str, *, ending: str = "", most_bytes: int = MOST_BYTES) -> str:
+def safe_file_name(text: str, *, ending: str = "") -> str:
     """Make a file name from any text, the same one every time.
 
     Names that are safe already and short enough pass unchanged, so the function may be applied
@@ -95,8 +95,6 @@ def safe_file_name(text: str, *, ending: str = "", most_bytes: int = MOST_BYTES)
         Anything, such as an entry's name.
     ending : str
         Put behind, dot included, such as ``".mov"``; counts towards the length.
-    most_bytes : int
-        Longest name in bytes of UTF-8; at least 16 more than the ending.
 
     Returns
     -------
@@ -116,14 +114,14 @@ def safe_file_name(text: str, *, ending: str = "", most_bytes: int = MOST_BYTES)
     size = len(ending.encode())
     if ending and (not ending.startswith(".") or refuse_file_name(f"x{ending}") is not None):
         raise ValueError(f"{ending!r} is no file ending")
-    if most_bytes - size < 16:
-        raise ValueError(f"{most_bytes} bytes leave no room for a name before {ending!r}")
+    if MOST_BYTES - size < 16:
+        raise ValueError(f"{MOST_BYTES} bytes leave no room for a name before {ending!r}")
     stem = "".join(_visible(char) for char in unicodedata.normalize("NFC", text))
     stem = _trimmed(stem) or _STAND_IN
     if (device := _device(stem + ending)) is not None:
         stem = f"{device}{_STAND_IN}{stem[len(device) :]}"
-    if len(stem.encode()) > most_bytes - size:
-        stem = _shortened(stem, text, most_bytes - size)
+    if len(stem.encode()) > MOST_BYTES - size:
+        stem = _shortened(stem, text, MOST_BYTES - size)
     return stem + ending
 
 

@@ -26,7 +26,7 @@ class PointsSpec(Spec):
     """What the column is called; the figure's label where it is left out."""
     figure: Key
     """The figure that is scored."""
-    rule: str
+    rule: str = "share_of_best"
     """How it becomes points."""
     most: float = Field(gt=0, le=1_000_000)
     """The points for the best there can be; for a penalty, the most that is taken away."""

@@ -55,6 +55,11 @@ class Figure:
     n: int
     why_missing: str = ""
 
+    @property
+    def known(self) -> tuple[float, ...]:
+        """Those of `repeats` that there are."""
+        return tuple(value for value in self.repeats if value is not None)
+
 
 @dataclass(frozen=True, slots=True)
 class ScoreRow:

@@ -103,6 +103,12 @@ class EpisodeSpec(Spec):
     """Cautions for whoever works at the bench."""
 
     @property
+    def where(self) -> str:
+        """Season, number and date, as they stand under a heading."""
+        parts = (self.season, f"episode {self.number}", self.date.isoformat())
+        return " · ".join(filter(None, parts))
+
+    @property
     def timebase(self) -> Timebase:
         """Rate and counting; drop-frame by default where the rate knows it."""
         drop = self.timecode == "drop" or (

@@ -64,6 +64,11 @@ class Note:
     message: str
     column: str | None = None
 
+    @property
+    def words(self) -> str:
+        """What it says, and in which line."""
+        return self.message if self.line is None else f"{self.message} (line {self.line})"
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Column:

@@ -76,11 +76,6 @@ class Reference:
     about: bool = False
     in_words: bool = False
 
-    @property
-    def operands(self) -> tuple[Operand, ...]:
-        """The one or two figures it draws on."""
-        return (self.first,) if self.second is None else (self.first, self.second)
-
 
 def parse_reference(text: str) -> Reference:
     """Read what stands between the braces.

@@ -1,14 +1,12 @@
-"""What somebody should look at before an outline is rendered: times, reading, numbers said."""
+"""What somebody should look at before an outline is rendered: times, and numbers said."""
 
 from __future__ import annotations
 
 import itertools
-from collections.abc import Mapping
 
 from overlays.errors import Problems
 from overlays.model.outline import Beat, Cue, Outline
 from overlays.model.result import Results
-from overlays.outline.reading import reading_s, words_on_screen
 from overlays.outline.speech.findings import (
     Finding,
     report_findings,
@@ -17,19 +15,13 @@ from overlays.outline.speech.findings import (
 )
 from overlays.outline.speech.known import Knowledge
 
-__all__ = ["review_outline", "review_reading", "review_timing"]
+__all__ = ["review_outline", "review_timing"]
 
 # Between beats that are both written, a single frame is a mistake; next to an estimate it is not.
 _NOTABLE_GAP_S = 1
 
 
-def review_outline(
-    outline: Outline,
-    results: Results,
-    problems: Problems,
-    *,
-    texts: Mapping[str, str] | None = None,
-) -> tuple[Finding, ...]:
+def review_outline(outline: Outline, results: Results, problems: Problems) -> tuple[Finding, ...]:
     """Report everything about an outline that is worth a look.
 
     Parameters
@@ -40,8 +32,6 @@ def review_outline(
         What its numbers are held against.
     problems : Problems
         Gets the warnings.
-    texts : Mapping[str, str], optional
-        The words on screen by cue id; without it, those written in the outline's options.
 
     Returns
     -------
@@ -49,7 +39,6 @@ def review_outline(
         Every number that was said, supported ones included, in order of script, then captions.
     """
     review_timing(outline, problems)
-    review_reading(outline, _written_texts(outline) if texts is None else texts, problems)
     script, voice = script_findings(outline, results), voice_findings(outline, results)
     most = Knowledge(results).most_judged
     for found, file in ((script, outline.file), (voice, outline.captions)):
@@ -101,42 +90,6 @@ def _report_gap(outline: Outline, first: Beat, second: Beat, problems: Problems)
             line=second.line,
             remedy="Nothing need be done if the picture speaks there.",
         )
-
-
-def review_reading(outline: Outline, texts: Mapping[str, str], problems: Problems) -> None:
-    """Report words that stand for less time than they take to read.
-
-    Parameters
-    ----------
-    outline : Outline
-        Where the cues stand.
-    texts : Mapping[str, str]
-        The words on screen by cue id.
-    problems : Problems
-        Gets a warning for each cue that is too short for its words.
-    """
-    for cue in outline.cues:
-        text = texts.get(cue.cue, "")
-        needed, there = reading_s(text), float(cue.frames / outline.timebase.rate)
-        if needed > there:
-            problems.warn(
-                "too-short-to-read",
-                f"the {words_on_screen(text)} words of the cue {cue.cue!r} stand for {there:.2f} s "
-                f"at {outline.timebase.label(cue.first_frame)}; reading them takes {needed:.2f} s.",
-                file=outline.file,
-                line=cue.line,
-                remedy="Give the cue more time, or show fewer words.",
-            )
-
-
-def _written_texts(outline: Outline) -> dict[str, str]:
-    """Return the free text of each cue's options: values with a blank in them are for reading."""
-    return {
-        cue.cue: " ".join(
-            value for value in cue.options.values() if isinstance(value, str) and " " in value
-        )
-        for cue in outline.cues
-    }
 
 
 def _seconds(outline: Outline, frames: int) -> str:

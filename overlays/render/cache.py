@@ -25,7 +25,6 @@ __all__ = ["CACHE_FILE", "Cache", "Record", "digest"]
 CACHE_FILE = ".tracereel-clips.json"
 _FORMAT: Literal[1] = 1
 _SAVE_EVERY_S = 1.0
-_CHUNK = 1 << 20
 
 
 @dataclass(frozen=True, slots=True)

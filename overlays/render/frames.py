@@ -7,12 +7,13 @@ from pathlib import Path
 
 from overlays.draw.canvas import Canvas
 from overlays.draw.patch import Pixels, Rect, Scene
+from overlays.kinds.base import Content
 from overlays.kinds.registry import kinds
 from overlays.kinds.staging import lay_out
-from overlays.model.clip import Clip
+from overlays.model.clip import Clip, Stage
 from overlays.style.house import load_style
 
-__all__ = ["clip_frames", "lay_out_clip"]
+__all__ = ["clip_frames", "laid_out", "lay_out_clip"]
 
 
 def lay_out_clip(clip: Clip) -> Scene:
@@ -23,8 +24,13 @@ def lay_out_clip(clip: Clip) -> Scene:
     StyleError
         If the clip's style has gone or a font lacks a glyph.
     """
-    style = load_style(clip.stage.style, Path(clip.stage.style_root))
-    return lay_out(kinds()[clip.kind], clip.content, clip.stage, style)
+    return laid_out(clip.kind, clip.content, clip.stage)
+
+
+def laid_out(kind: str, content: Content, stage: Stage) -> Scene:
+    """Draw the patches of an overlay by the name of its kind; raises as `lay_out_clip`."""
+    style = load_style(stage.style, Path(stage.style_root))
+    return lay_out(kinds()[kind], content, stage, style)
 
 
 def clip_frames(

@@ -181,7 +181,7 @@ def gap_between(results: Results, figure: str, a: str, b: str) -> Gap:
     difference = rounded(first.value or 0.0, places) - rounded(second.value or 0.0, places)
     better = results.session.spec.figures[figure].better
     leads = difference > 0 if better == "higher" else difference < 0
-    runs_a, runs_b = _repeats(first), _repeats(second)
+    runs_a, runs_b = first.known, second.known
     # Of these two alone: an odd run of a third entry says nothing about them.
     pooled = repeatability([runs_a, runs_b]) if runs_a and runs_b else None
     critical = None
@@ -257,10 +257,6 @@ def _known(results: Results, figure: str, entry: str) -> Figure:
             remedy="Compare entries that both have the figure.",
         )
     return found
-
-
-def _repeats(figure: Figure) -> list[float]:
-    return [value for value in figure.repeats if value is not None]
 
 
 def _sentence(gap: Gap, results: Results, places: int) -> str:

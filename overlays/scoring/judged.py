@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from overlays.errors import Problems
@@ -89,13 +89,13 @@ def _judge_test(results: Results, test: str, spec: TestSpec) -> list[JudgedRepea
         for entry in results.session.spec.entries
         if (entry, test) in results.repeats
     }
-    groups = [_known(figure) for figure in figures.values()]
+    groups = [figure.known for figure in figures.values()]
     pooled = repeatability(groups)
     scatter = cochran_flag(groups)
     judged = []
     for place, (entry, figure) in enumerate(figures.items()):
         repeats = results.repeats[entry, test]
-        values = _known(figure)
+        values = figure.known
         spread = spread_of(values) if values else None
         accepted, why = _accepted(spec, spread)
         uneven = scatter if scatter is not None and scatter.place == place else None
@@ -117,10 +117,6 @@ def _judge_test(results: Results, test: str, spec: TestSpec) -> list[JudgedRepea
     return judged
 
 
-def _known(figure: Figure) -> list[float]:
-    return [value for value in figure.repeats if value is not None]
-
-
 def _flags(results: Results, figure: Figure, uneven: Flag | None) -> tuple[OddRun, ...]:
     runs = [
         run
@@ -129,7 +125,7 @@ def _flags(results: Results, figure: Figure, uneven: Flag | None) -> tuple[OddRu
         )
         if value is not None
     ]
-    values = _known(figure)
+    values = figure.known
     said: dict[int, list[str]] = {}
     for flag in flags_of(values):
         said.setdefault(flag.place, []).append(flag.words())
@@ -150,7 +146,7 @@ def _flags(results: Results, figure: Figure, uneven: Flag | None) -> tuple[OddRu
     )
 
 
-def _from_others(figure: Figure, values: list[float], place: int) -> str:
+def _from_others(figure: Figure, values: Sequence[float], place: int) -> str:
     others = [value for other, value in enumerate(values) if other != place]
     away = abs(values[place] - spread_of(others).mean)
     # One decimal more than shown: what is flagged may be smaller than the last digit.

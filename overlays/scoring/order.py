@@ -15,7 +15,6 @@ from overlays.numbers import fixed
 from overlays.scoring.draws import draw_figures
 from overlays.scoring.ledger import LedgerRow
 from overlays.scoring.season import Season, own_results, units_of
-from overlays.scoring.shares import whole_percentages
 
 __all__ = ["Sureness", "Tipping", "how_sure", "tipping_weights"]
 
@@ -39,12 +38,6 @@ class Sureness:
     chances: Mapping[str, Mapping[int, float]]
     draws: int
     sentence: str
-
-    def percentages(self, entry: str) -> dict[int, int]:
-        """Return an entry's chances in whole percent that add up to 100."""
-        chances = self.chances[entry]
-        whole = whole_percentages(list(chances.values()))
-        return dict(zip(chances, whole, strict=True))
 
 
 def how_sure(

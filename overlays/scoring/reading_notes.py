@@ -34,7 +34,7 @@ def reading_lines(results: Results) -> tuple[str, ...]:
 def _of_test(test: str, runs: list[Run]) -> Iterator[str]:
     if not runs:
         return
-    said = {run.ref.file: _phrases(run) for run in runs}
+    said = {run.ref.file: tuple(note.words for note in run.notes) for run in runs}
     common = [
         phrase for phrase in next(iter(said.values())) if all(phrase in p for p in said.values())
     ]
@@ -48,10 +48,3 @@ def _of_test(test: str, runs: list[Run]) -> Iterator[str]:
             own.setdefault(rest, []).append(file)
     for rest, files in own.items():
         yield f"{test}, {', '.join(files)}: {'; '.join(rest)}."
-
-
-def _phrases(run: Run) -> tuple[str, ...]:
-    return tuple(
-        note.message if note.line is None else f"{note.message} (line {note.line})"
-        for note in run.notes
-    )

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from datetime import date
 from decimal import Decimal
 from pathlib import Path
 
@@ -128,7 +127,7 @@ def _runs(figure: Figure) -> str:
 
 
 def withdraw_result(
-    session: Session, entry: str, figures: Sequence[str], *, reason: str, day: date | None = None
+    session: Session, entry: str, figures: Sequence[str], *, reason: str
 ) -> tuple[LedgerRow, ...]:
     """Take results of an entry back, with the reason; history stays.
 
@@ -142,8 +141,6 @@ def withdraw_result(
         Keys of the figures; empty for everything of the entry that stands.
     reason : str
         Why; it is kept for good.
-    day : date, optional
-        The date written; the episode's where it is left out.
 
     Returns
     -------
@@ -179,7 +176,7 @@ def withdraw_result(
             replace(
                 standing[entry, figure],
                 episode=session.spec.episode.number,
-                date=day or session.spec.episode.date,
+                date=session.spec.episode.date,
                 value=None,
                 source=f"episode {session.spec.episode.number}",
                 action="withdrawn",

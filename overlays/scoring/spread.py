@@ -105,18 +105,16 @@ def repeatability(groups: Sequence[Sequence[float]]) -> Repeatability | None:
     return Repeatability(math.sqrt(squares / dof), dof)
 
 
-def coverage_factor(dof: float, *, coverage: float = 0.95) -> float:
-    """Return Student's two-sided factor (GUM, table G.2).
+def coverage_factor(dof: float) -> float:
+    """Return Student's two-sided factor for 95 % (GUM, table G.2).
 
     Parameters
     ----------
     dof : float
         Degrees of freedom; infinite for a well-known spread.
-    coverage : float
-        The probability covered.
     """
     # A tenth of a second to import, and only judging needs it.
     from scipy.special import ndtri, stdtrit
 
-    probability = (1 + coverage) / 2
+    probability = 0.975  # with 2.5 % beyond either end
     return float(ndtri(probability) if math.isinf(dof) else stdtrit(dof, probability))

@@ -10,6 +10,7 @@ from overlays.errors import LedgerError, Problems
 from overlays.model.pointspec import SharePoints
 from overlays.model.result import Figure, Results, ScoreRow, Standing
 from overlays.model.session import Session
+from overlays.scoring.doubted import listed
 from overlays.scoring.ledger import LedgerRow
 from overlays.scoring.season import Season, best_of, own_results, units_of
 from overlays.units import symbol
@@ -156,7 +157,7 @@ class NewBest:
         losers = ", ".join(f"{name} {old:f} → {new:f}" for name, old, new in self.lowered)
         cost = f" It lowers: {losers}." if losers else ""
         return (
-            f"{' and '.join(self.entries)} set{'s' if len(self.entries) == 1 else ''} a new best "
+            f"{listed(self.entries)} set{'s' if len(self.entries) == 1 else ''} a new best "
             f"of {self.after}{unit} in {self.column} (before: {self.before}{unit}).{cost}"
         )
 

@@ -86,12 +86,11 @@ def trust_of(results: Results, key: str, entry: str) -> Trust:
     expanded = None
     if type_a is not None and combined is not None:
         expanded = coverage_factor(effective) * combined
-    repeats = [value for value in figure.repeats if value is not None]
     return Trust(
         figure=key,
         entry=entry,
         unit=difference_unit(figure.unit),
-        spread=spread_of(repeats) if repeats else None,
+        spread=spread_of(figure.known) if figure.known else None,
         type_a=type_a,
         instrument=instrument,
         combined=combined,
@@ -118,11 +117,10 @@ class _Work:
     def type_a(self, key: str) -> tuple[float | None, float]:
         """Return the Type A uncertainty of a figure and its degrees of freedom."""
         figure = self._figure(key)
-        repeats = [value for value in figure.repeats if value is not None]
-        if len(repeats) > 1:
-            return spread_of(repeats).type_a, len(repeats) - 1
+        if len(figure.known) > 1:
+            return spread_of(figure.known).type_a, len(figure.known) - 1
         spec = self.spec.figures[key]
-        if repeats or not isinstance(spec, PairFigure) or figure.value is None:
+        if figure.known or not isinstance(spec, PairFigure) or figure.value is None:
             return None, math.inf
         # Tests are run apart from each other, so what they add is independent (GUM 5.1.2).
         parts: list[tuple[float, float]] = []

@@ -1,1 +1,1 @@
-"""session.toml and runs.csv → model; scaffolding of a new session."""
+"""session.toml and runs.csv → model."""

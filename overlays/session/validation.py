@@ -11,8 +11,9 @@ from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
 from overlays.errors import Problem
+from overlays.numbers import counted
 
-__all__ = ["closest", "problems_of"]
+__all__ = ["closest", "problems_of", "words_for"]
 
 Lines = Mapping[str, int]
 _Loc = tuple[int | str, ...]
@@ -129,6 +130,11 @@ def _resolve(node: dict[str, Any], schema: dict[str, Any]) -> dict[str, Any]:
 _Told = tuple[str, str, str]
 
 
+def words_for(fault: ErrorDetails) -> _Told:
+    """Return code, message and remedy of a fault that stands alone, outside of any schema."""
+    return _TOLD.get(fault["type"], _any)(fault, [str(part) for part in fault["loc"]], {})
+
+
 def _ours(fault: ErrorDetails, _path: list[str], _table: dict[str, Any]) -> _Told:
     context = fault["ctx"]
     return context["code"], fault["msg"], context["remedy"]
@@ -181,7 +187,8 @@ def _length(fault: ErrorDetails, _path: list[str], _table: dict[str, Any]) -> _T
     context = fault["ctx"]
     most = context.get("max_length")
     expected = f"at most {most}" if most is not None else f"at least {context['min_length']}"
-    message = f"the list has {context['actual_length']} values; expected {expected}."
+    found = counted(context["actual_length"], "value")
+    message = f"the list has {found}; expected {expected}."
     return "bad-length", message, "Add or take out values."
 
 
@@ -212,6 +219,7 @@ _EXPECTED = {
     "string": "text in quotation marks",
     "int": "a whole number",
     "float": "a number",
+    "bool": "true or false",
     "date": "a date such as 2026-03-21, without quotation marks",
 }
 

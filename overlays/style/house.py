@@ -20,10 +20,13 @@ from pydantic import (
     WithJsonSchema,
 )
 
-from overlays.errors import Problem, ProblemsFound, StyleError
+from overlays.errors import ProblemsFound, StyleError
 from overlays.model.filename import refuse_file_name
+from overlays.model.spec import told
 from overlays.session.stored import stored_bytes
+from overlays.session.toml_lines import key_lines
 from overlays.session.toml_text import toml_text
+from overlays.session.validation import problems_of
 from overlays.style.colour import Colour
 
 __all__ = [
@@ -52,8 +55,7 @@ def _colour(value: object) -> object:
     try:
         return Colour.parse(value)
     except StyleError as error:
-        # pydantic collects ValueErrors with the token they belong to.
-        raise ValueError(error.message) from error
+        raise told(error.message, code=error.code, remedy=error.remedy) from error
 
 
 ColourField = Annotated[
@@ -67,14 +69,21 @@ Seconds = Annotated[float, Field(ge=0, le=10)]
 
 def _in_pairs(lengths: tuple[float, ...]) -> tuple[float, ...]:
     if len(lengths) % 2:
-        raise ValueError("a dash needs an even number of lengths: ink and none in turn")
+        raise told(
+            f"found {len(lengths)} lengths; expected an even number: ink and none in turn.",
+            code="bad-dash",
+            remedy="Add a length, or take one out.",
+        )
     return lengths
 
 
 def _file_name(name: str) -> str:
     if (reason := refuse_file_name(name)) is not None:
-        # pydantic collects ValueErrors with the token they belong to.
-        raise ValueError(f"the file name {reason}")
+        raise told(
+            f"the file name {name[:60]!r} {reason}.",
+            code="bad-file-name",
+            remedy="Name a font file in the style's own folder, or a packaged one.",
+        )
     return name
 
 
@@ -318,7 +327,8 @@ def _read(root: Path, name: str, changed_ns: int, size: int) -> Style:
             raises=StyleError,
             remedy="A style holds tokens only; take everything else out.",
         )
-        tables = toml_text(stored.decode("utf-8"))
+        text = stored.decode("utf-8")
+        tables = toml_text(text)
     except ValueError as error:
         # TOML's own, that of bytes that are no UTF-8, and of what goes beyond a limit.
         raise StyleError(
@@ -330,18 +340,5 @@ def _read(root: Path, name: str, changed_ns: int, size: int) -> Style:
     try:
         return Style.model_validate(tables | {"name": name, "root": root})
     except ValidationError as error:
-        raise ProblemsFound(_problems(error, shown)) from error
-
-
-def _problems(error: ValidationError, file: str) -> tuple[Problem, ...]:
-    found: list[Problem] = []
-    for detail in error.errors():
-        field = ".".join(str(part) for part in detail["loc"])
-        if detail["type"] == "missing":
-            message, remedy = f"{field}: the token is missing.", "Add it."
-        elif detail["type"] == "extra_forbidden":
-            message, remedy = f"{field}: there is no such token.", "Check its spelling, or drop it."
-        else:
-            message, remedy = f"{field}: {detail['msg']}.", "Correct it."
-        found.append(Problem("error", "bad-style-token", file, None, message, remedy))
-    return tuple(found)
+        found = problems_of(error, Style, file=shown, lines=key_lines(text))
+        raise ProblemsFound(found) from error

@@ -1,1 +1,1 @@
-"""Timeline, captions, chapters, review sheet, manifest."""
+"""Timeline, edit lists, captions, chapters, review page, manifest."""

@@ -64,7 +64,8 @@ def option_notes(kind: type[Overlay[Any]]) -> dict[str, str]:
                 found[name] = f"{found[name]} {line.strip()}".strip()
         else:
             break  # the next section
-    return found
+    # reStructuredText's double backticks are for those who read the code.
+    return {name: note.replace("``", "`") for name, note in found.items()}
 
 
 def _places(kind: type[Overlay[Any]]) -> list[str]:

@@ -21,12 +21,12 @@ from overlays.draw.patch import Pixels, Scene
 from overlays.errors import Problems, RenderError
 from overlays.kinds.base import Content
 from overlays.kinds.registry import build, kinds
-from overlays.kinds.staging import lay_out
 from overlays.model.clip import Stage
 from overlays.model.outline import Cue
 from overlays.model.result import Results
 from overlays.plan import open_episode
 from overlays.progress import Progress, silent
+from overlays.render.frames import laid_out
 from overlays.render.preview import film, still
 from overlays.render.workers import usual_workers
 from overlays.style.house import load_style, style_names
@@ -69,8 +69,7 @@ class Specimen:
 
     def lay_out(self) -> Scene:
         """Draw its patches; raises `StyleError` where a font lacks a glyph."""
-        style = load_style(self.stage.style, Path(self.stage.style_root))
-        return lay_out(kinds()[self.kind], self.content, self.stage, style)
+        return laid_out(self.kind, self.content, self.stage)
 
     def frame(self, state: str) -> int:
         """Return the cue's frame of a state in `STATES`."""

@@ -18,8 +18,8 @@ from pydantic import Field, TypeAdapter, ValidationError
 from overlays.files import write_text_whole
 from overlays.render.batch import Rendered
 from overlays.session.stored import kept_bytes
-from overlays.turnover import strip as strips
 from overlays.turnover.strip import Picture
+from overlays.versions import source_digest
 
 __all__ = ["STRIPS_FILE", "KeptStrips"]
 
@@ -44,7 +44,7 @@ class KeptStrips:
         self._found = _read(self._file)
         self._used: dict[str, tuple[Picture, ...]] = {}
         # Another way of making small pictures makes other ones.
-        self._made_by = hashlib.sha256(Path(strips.__file__).read_bytes()).hexdigest()
+        self._made_by = source_digest("turnover/strip.py")
 
     def get(self, clip: Rendered, frames: Sequence[int]) -> tuple[Picture, ...] | None:
         """Return the strip of a clip with just these frames, None where it is not kept."""

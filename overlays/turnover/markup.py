@@ -96,7 +96,7 @@ def table(
     return tag("div", tag("table", head, tag("tbody", *body), **kind), class_="scroll")
 
 
-def page(title: str, body: Html, *, style: str, language: str = "en") -> str:
+def page(title: str, body: Html, *, style: str) -> str:
     """Write a whole page: UTF-8, for every width, holding its own style.
 
     Parameters
@@ -107,8 +107,6 @@ def page(title: str, body: Html, *, style: str, language: str = "en") -> str:
         Everything below.
     style : str
         CSS of our own; never text from a session.
-    language : str
-        Of our own words.
     """
     head = joined(
         tag("meta", charset="utf-8"),
@@ -117,4 +115,4 @@ def page(title: str, body: Html, *, style: str, language: str = "en") -> str:
         tag("title", title),
         tag("style", Html(style)),
     )
-    return f"<!DOCTYPE html>\n{tag('html', tag('head', head), tag('body', body), lang=language)}\n"
+    return f"<!DOCTYPE html>\n{tag('html', tag('head', head), tag('body', body), lang='en')}\n"

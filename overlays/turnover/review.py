@@ -101,7 +101,6 @@ def _header(review: Review) -> Html:
     frames = span.end_frame - span.first_frame
     counting = "drop-frame" if timebase.drop else "non-drop"
     seconds = float(s_from_frames(frames, timebase.rate))
-    where = " · ".join(filter(None, (spec.season, f"episode {spec.number}", spec.date.isoformat())))
     what = (
         f"{made.canvas[0]}×{made.canvas[1]}, {made.rate} frames/s {counting}, "
         f"{counted(len(made.clips), 'clip')}, {seconds:.0f} s from "
@@ -113,7 +112,7 @@ def _header(review: Review) -> Html:
     return tag(
         "header",
         tag("h1", spec.title),
-        tag("p", where),
+        tag("p", spec.where),
         tag("p", what, class_="quiet"),
         tag("nav", tag("ul", *items)),
     )

@@ -27,7 +27,11 @@ def run_sheet_text(sheet: RunSheet) -> str:
     """Write a run sheet for a terminal or a plain printer; ends with a line end."""
     spec = sheet.session.spec
     blocks = [
-        [f"Run sheet: {clean_text(spec.episode.title)}", _where(spec), _state(sheet)],
+        [
+            f"Run sheet: {clean_text(spec.episode.title)}",
+            clean_text(spec.episode.where),
+            _state(sheet),
+        ],
         ["Cautions", *(f"- {text}" for text in _cautions(spec))],
         *([[_order(sheet)]] if sheet.blocks else []),
     ]
@@ -64,7 +68,7 @@ def run_sheet_html(sheet: RunSheet) -> str:
         tag(
             "header",
             tag("h1", f"Run sheet: {spec.episode.title}"),
-            tag("p", _where(spec), class_="quiet"),
+            tag("p", spec.episode.where, class_="quiet"),
         ),
         tag("section", tag("h2", "Cautions"), cautions, class_="cautions"),
         tag("p", tag("b", _state(sheet))),
@@ -77,12 +81,6 @@ def run_sheet_html(sheet: RunSheet) -> str:
         for name in ("review.css", "run_sheet.css")
     )
     return page(f"Run sheet: {clean_text(spec.episode.title)}", body, style=style)
-
-
-def _where(spec: SessionSpec) -> str:
-    episode = spec.episode
-    parts = (clean_text(episode.season), f"episode {episode.number}", episode.date.isoformat())
-    return " · ".join(filter(None, parts))
 
 
 def _all(planned: int) -> str:

@@ -92,8 +92,7 @@ def write_turnover(
     texts = _texts(episode, made, span, problems, _numbered(folder, made))
     kept = strips or KeptStrips(folder)
     pictures = _pictures(rendered, findings, kept, progress)
-    # What is read on screen was judged on the clips' own frames: no words are handed over here.
-    said = review_episode(episode, problems, texts={})
+    said = review_episode(episode, problems)
     # The page tells of numbers with their sentences.
     told = tuple(p for p in problems.found if not p.code.startswith("number-"))
     review = Review(episode, made, span, pictures, tuple(findings), told, said)

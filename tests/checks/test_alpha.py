@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from overlays.checks.alpha import alpha_kind, judge_alpha, never_straight
+from overlays.checks.alpha import alpha_kind, judge_alpha
 from overlays.draw.patch import Pixels
 from tests.outside import rows
 
@@ -53,16 +53,6 @@ def test_what_cannot_tell_is_left_undecided(rgba: tuple[int, ...]) -> None:
     """Black, opaque and invisible pixels look the same either way."""
     assert alpha_kind(frame(*rgba), frame(*rgba)) == "undecided"
     assert judge_alpha(frame(*rgba), frame(*rgba)).verdict == "pass"
-
-
-def test_a_suspicion_needs_every_partial_pixel_to_be_dark() -> None:
-    """One pixel brighter than its alpha proves straightness; none raises a suspicion."""
-    dark = frame(100, 20, 20, 128)
-    assert never_straight(dark)
-    bright = dark.copy()
-    bright[0, 0] = (200, 40, 40, 128)
-    assert not never_straight(bright)
-    assert not never_straight(frame(9, 9, 9, 255))
 
 
 def test_lost_and_premultiplied_alpha_fail_and_straight_passes() -> None:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from overlays.checks.colour import rgb_from_hex
 from overlays.checks.colour_vision import NORMAL, judge_colours, pair_distances
+from overlays.style.colour import Colour
 from tests.outside import Row, rows
 
 SHORT = {
@@ -19,7 +19,7 @@ SHORT = {
 @pytest.mark.parametrize("row", rows("colour_vision", "palette"), ids=lambda row: row.id)
 def test_every_pair_is_as_far_apart_as_a_library_says(row: Row) -> None:
     """All pairs of two palettes, under four kinds of vision, agree to 0.05."""
-    colours = {name: rgb_from_hex(text) for name, text in row.input.items()}
+    colours = {name: Colour.parse(text).rgb for name, text in row.input.items()}
     pairs = pair_distances(colours)
     for pair in pairs:
         expected = row.expected[SHORT[pair.vision]]["all"][f"{pair.first}|{pair.second}"]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from typing import Any
@@ -12,14 +12,15 @@ import pytest
 
 from overlays.checks.decode_back import (
     STATED_ERROR_LEVELS,
+    Comparison,
     Difference,
     Expected,
     difference,
     judge_ends,
-    judge_frames,
     judge_probe,
 )
 from overlays.checks.decoding import decode
+from overlays.checks.findings import Finding
 from overlays.checks.probe import probe
 from overlays.draw.patch import Pixels
 from overlays.model.clip import CODECS
@@ -28,6 +29,13 @@ from tests.checks.conftest import Written
 
 def expected(codec: str) -> Expected:
     return Expected(codec, 77, 45, 8, Fraction(30000, 1001), "01:00:00;00")
+
+
+def compared(frames: Sequence[tuple[int, Pixels, Pixels]], codec: str) -> Finding:
+    comparison = Comparison(codec)
+    for number, decoded, drawn in frames:
+        comparison.add(number, decoded, drawn)
+    return comparison.finding()
 
 
 def picture() -> Pixels:
@@ -44,7 +52,7 @@ def test_a_clip_as_it_should_be_passes_whole(written: Written, codec: str) -> No
     pairs = [(number, pixels, written.frames[number]) for number, pixels in frames.items()]
     findings = [
         *judge_probe(probe(file), expected(codec)),
-        judge_frames(pairs, codec=codec),
+        compared(pairs, codec),
         *judge_ends(frames, handles=(2, 2), count=8, codec=codec),
     ]
     assert [finding.verdict for finding in findings] == ["pass"] * 3, findings
@@ -124,14 +132,14 @@ def test_the_worst_frame_is_named() -> None:
     off, worse = drawn.copy(), drawn.copy()
     off[150, 7, 1] += 5
     worse[160, 9, 1] += 6
-    finding = judge_frames([(0, drawn, drawn), (4, off, drawn), (9, worse, drawn)], codec="qtrle")
+    finding = compared([(0, drawn, drawn), (4, off, drawn), (9, worse, drawn)], "qtrle")
     assert (finding.verdict, finding.frame) == ("fail", 9)
     assert "6.0 levels off the drawn one at (9, 160)" in finding.message
 
 
 def test_comparing_nothing_is_no_pass() -> None:
     """A clip of which no frame was seen is not proven."""
-    assert judge_frames([], codec="png").verdict == "fail"
+    assert compared([], "png").verdict == "fail"
 
 
 def test_stated_errors_cover_every_codec() -> None:

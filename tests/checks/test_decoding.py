@@ -45,8 +45,9 @@ def test_wanted_frames_equal_the_same_frames_of_the_whole(written: Written, code
 
 def test_prores_alpha_is_exact(written: Written) -> None:
     """Alpha of ProRes comes back to the bit, which the scaler alone would not give."""
-    for number, pixels in decode(written.files["prores4444"]):
-        assert np.array_equal(pixels[..., 3], written.frames[number][..., 3])
+    decoded = [pixels for _, pixels in decode(written.files["prores4444"])]
+    for pixels, drawn in zip(decoded, written.frames, strict=True):
+        assert np.array_equal(pixels[..., 3], drawn[..., 3])
 
 
 def test_frames_of_several_sizes_are_an_error(tmp_path: Path) -> None:

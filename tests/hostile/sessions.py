@@ -85,7 +85,7 @@ def checked(session: Path) -> Problems:
     episode = open_episode(session, problems)
     if episode is not None:
         clips = plan_episode(episode, problems, codec="png")
-        review_episode(episode, problems, texts={})
+        review_episode(episode, problems)
         found = [*judge_plan(episode.results, clips), *judge_reading_ahead(clips)]
         problems.found += [item.problem() for item in found]
     for problem in problems.found:

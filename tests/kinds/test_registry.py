@@ -156,8 +156,8 @@ def test_an_unknown_kind_is_told_with_the_nearest() -> None:
         ({"test": "cold", "gap_at": "4 N*m"}, 42, "expected a time"),
         ({"test": "cold", "gap_at": 4}, 42, "in quotation marks"),
         ({"entries": ["alder"]}, 40, "needs this option"),
-        ({"test": "cold", "gap": ["alder"]}, 42, "at least 2 items"),
-        ({"test": "cold", "entries": "alder"}, 42, "should be a valid tuple"),
+        ({"test": "cold", "gap": ["alder"]}, 42, "has 1 value; expected at least 2"),
+        ({"test": "cold", "entries": "alder"}, 42, "expected a list in square brackets"),
     ],
 )
 def test_a_wrong_option_names_its_line(options: dict[str, object], line: int, says: str) -> None:

@@ -284,6 +284,7 @@ def most_ink(texts: Sequence[Layer], shape: tuple[int, int]) -> int:
 def test_entries_come_in_turn(bench: Bench) -> None:
     """One row is open at a time; those shown stay above it, and those to come wait below."""
     scene = ScoreUpdateScene(many(bench, 4), stage(1920, 1080, frames=900), bench.style)
+    assert len(scene._rows) == 4
     for turn, row in enumerate(scene._rows):
         lines = lines_on(scene.layers(row.moves.rank.end))
         names = sorted((x for x in lines if x.text.startswith("Brick ")), key=lambda x: x.rect.top)

@@ -59,4 +59,5 @@ def test_everything_else_is_refused(text: str) -> None:
 def test_any_text_is_read_or_refused(text: str) -> None:
     """No text between braces does anything but be read or be refused."""
     with contextlib.suppress(OutlineError):
-        assert parse_reference(text).operands
+        read = parse_reference(text)
+        assert (read.operation is None) == (read.second is None)

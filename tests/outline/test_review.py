@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from overlays.errors import Problems
-from overlays.outline.review import review_outline, review_reading, review_timing
+from overlays.outline.review import review_outline, review_timing
 from tests.outline.bench import make_results, make_session, read, report
 
 
@@ -68,31 +68,19 @@ def test_overlays_of_one_kind_in_two_places_may_overlap(tmp_path: Path) -> None:
     assert "another place" in problems.found[0].remedy
 
 
-def test_words_need_time_to_be_read(tmp_path: Path) -> None:
-    """Eight words take 3 s at Ofcom's 160 a minute; a cue of 2 s is too short for them."""
-    script = (
-        '## One\n```beat\nlength = "9 s"\n```\nGo.\n```cue card\nid = "a"\nlength = "{} s"\n```\n'
-    )
-    for length, told in ((3, []), (2, [("too-short-to-read", 6)])):
-        outline, problems = read(tmp_path, script.format(length))
-        review_reading(outline, {"a": "one two three four five six seven eight"}, problems)
-        assert report(problems) == told
-    assert "reading them takes 3.00 s" in problems.found[0].message
-
-
-def test_a_review_tells_times_reading_and_numbers(tmp_path: Path) -> None:
+def test_a_review_tells_times_and_numbers(tmp_path: Path) -> None:
     """One call reports all of it, and returns every number said."""
     outline, problems = read(
         tmp_path,
         '## One\n```beat\nlength = "9 s"\n```\nAlder makes 86.4 newton metres, and Dune 91.\n'
-        '```cue card\nlength = "1 s"\ntitle = "far too many words for one second"\n```\n',
+        '```cue card\nlength = "4 s"\n```\n```cue card\nat = "2 s"\nlength = "4 s"\n```\n',
     )
     findings = review_outline(outline, make_results(make_session(tmp_path)), problems)
     assert [(found.said, found.verdict) for found in findings] == [
         ("86.4 newton metres", "supported"),
         ("91", "unsupported"),
     ]
-    assert report(problems) == [("number-unsupported", 5), ("too-short-to-read", 6)]
+    assert report(problems) == [("number-unsupported", 5), ("cues-overlap", 9)]
     assert problems.errors == ()
 
 

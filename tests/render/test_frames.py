@@ -31,8 +31,9 @@ def test_any_stretch_shows_the_frames_it_should(
     clip = _short(small_clips[0], scene)
     start = data.draw(st.integers(0, clip.frames - 1))
     stop = data.draw(st.integers(start + 1, clip.frames))
-    before = np.zeros((30, 40, 4), np.uint8)
+    before, seen = np.zeros((30, 40, 4), np.uint8), 0
     for offset, (pixels, changed) in enumerate(clip_frames(clip, scene, start=start, stop=stop)):
+        seen += 1
         frame = clip.overlay_frame(start + offset)
         meant = np.zeros_like(before) if frame < 0 else draw_alone(scene, frame)
         assert np.array_equal(pixels, meant)
@@ -41,6 +42,7 @@ def test_any_stretch_shows_the_frames_it_should(
             outside[rect.top : rect.bottom, rect.left : rect.right] = False
         assert np.array_equal(pixels[outside], before[outside])
         before = pixels.copy()
+    assert seen == stop - start
 
 
 def test_handles_and_holds_change_nothing(small_clips: tuple[Clip, ...]) -> None:

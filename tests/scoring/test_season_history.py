@@ -97,7 +97,9 @@ def test_every_total_is_the_sum_of_its_row(number: int) -> None:
     one = session(POINTS)
     history = season_history(one, ledger, Problems())
     text = standings_text(results(one, {}, Problems()), "csv", standings=history[number])
-    for line in text.splitlines()[1:]:
+    _, *lines = text.splitlines()
+    assert len(lines) == len(history[number])
+    for line in lines:
         *points, total = line.split(",")[3:]
         assert sum((Decimal(p) for p in points if p != "–"), Decimal(0)) == Decimal(total)
 

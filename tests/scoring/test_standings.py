@@ -175,7 +175,9 @@ def test_a_total_is_the_sum_of_the_points_as_shown(values: list[tuple[Decimal, D
         for place, pair in enumerate(values)
         for figure, value in zip(("held", "pulled"), pair, strict=True)
     ]
-    for standing in season_standings(session(POINTS), {}, ledger, Problems()):
+    standings = season_standings(session(POINTS), {}, ledger, Problems())
+    assert {f"e{place}" for place in range(len(values))} <= {one.row.entry for one in standings}
+    for standing in standings:
         points = [one for one in standing.row.points.values() if one is not None]
         assert standing.row.score == (sum(points, Decimal(0)) if points else None)
 

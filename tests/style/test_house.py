@@ -55,15 +55,15 @@ def test_an_unknown_style_names_those_there_are(name: str) -> None:
 @pytest.mark.parametrize(
     ("old", "new", "says"),
     [
-        ('ink = "#F4F2EC"', 'ink = "white"', "colours.ink: "),
-        ('ink = "#F4F2EC"', "", "colours.ink: the token is missing"),
-        ("hair = 2", "hair = -2", "strokes.hair: "),
+        ('ink = "#F4F2EC"', 'ink = "white"', ":12: error: colours.ink: 'white' is not a colour"),
+        ('ink = "#F4F2EC"', "", "colours.ink: the key 'ink' is missing. Add 'ink'."),
+        ("hair = 2", "hair = -2", "strokes.hair: found -2; expected more than 0."),
         ("[fonts]\n", f'[fonts]\ntext = "{"a" * 10_000}"\n#', "fonts.text: "),
         ("[fonts]\n", '[fonts]\ntext = "a\\u0000b.ttf"\n#', "fonts.text: "),
         ("[fonts]\n", '[fonts]\ntext = "../Outside.otf"\n#', "fonts.text: "),
-        ("[36, 7]", "[36, 7, 5]", "strokes.dashes.1: "),
-        ("hair = 2", "hare = 2", "strokes.hare: there is no such token"),
-        ('ground = "dark"', 'ground = "wet"', "ground: "),
+        ("[36, 7]", "[36, 7, 5]", "strokes.dashes.1: found 3 lengths; expected an even number"),
+        ("hair = 2", "hare = 2", "belongs here. Did you mean 'hair'?"),
+        ('ground = "dark"', 'ground = "wet"', "ground: found 'wet'; expected 'dark' or 'light'."),
     ],
 )
 def test_a_wrong_token_is_named(tmp_path: Path, old: str, new: str, says: str) -> None:

@@ -22,6 +22,7 @@ def test_every_option_is_told_with_what_it_does(kind: str) -> None:
     notes = option_notes(kinds()[kind])
     assert set(notes) == {option.name for option in own_options(kinds()[kind])}
     assert all(notes.values())
+    assert not any("``" in note for note in notes.values())
     assert kind_title(kinds()[kind]) in catalogue()
 
 

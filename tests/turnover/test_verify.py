@@ -65,6 +65,7 @@ def test_the_first_visible_frame_is_the_place_in_the_lists(
     read = otio.adapters.read_from_file(str(out / "timeline.otio"))
     starts = {clip.name: clip.source_range.start_time.value for clip in read.find_clips()}
     manifest = read_manifest(out / "manifest.json")
+    assert len(manifest.clips) == len(starts) > 0
     for clip in manifest.clips:
         file = out / clip.file
         label = probe(file).timecode

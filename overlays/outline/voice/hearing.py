@@ -26,6 +26,8 @@ _REACH, _SLIP = 3, 2
 _LETTER_MS = 65  # about 150 words a minute of six letters
 _SHORTEST_MS = 80
 _LEAST_HEARD = 0.5
+# A pause up to this before the next beat belongs to the beat.
+_LONGEST_PAUSE_MS = 2000
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,8 +100,6 @@ class Voice:
         In order of time.
     ear : Ear
         Says what written words sound like.
-    longest_pause_ms : int
-        A pause up to this before the next beat belongs to the beat.
     """
 
     def __init__(
@@ -108,12 +108,10 @@ class Voice:
         captions: Sequence[Caption],
         *,
         ear: Ear,
-        longest_pause_ms: int = 2000,
     ) -> None:
         self.words = tuple(words)
         self.captions = tuple(captions)
         self.ear = ear
-        self._pause_ms = longest_pause_ms
         self.heard = _heard(captions, ear)
         self.found = self._kept(align([w.sound for w in words], [h.sound for h in self.heard]))
         self._sure = [self._is_sure(place) for place in range(len(words))]
@@ -289,7 +287,7 @@ class Voice:
         behind = itertools.islice(self.heard, max(own), None)
         said = itertools.takewhile(lambda sound: sound.start_ms < begin.ms, behind)
         end = min(max((sound.end_ms for sound in said), default=begin.ms), begin.ms)
-        return begin.ms if begin.ms - end <= self._pause_ms else end
+        return begin.ms if begin.ms - end <= _LONGEST_PAUSE_MS else end
 
 
 def _heard(captions: Sequence[Caption], ear: Ear) -> list[HeardSound]:

@@ -65,11 +65,11 @@ class VideoFile:
         self._step = 1 / spec.rate
         self._count = 0
 
-    def put(self, data: bytes | Packet[Any], *, key: bool = True) -> None:
-        """Append the packet of the next frame; `key` goes with bytes only."""
+    def put(self, data: bytes | Packet[Any]) -> None:
+        """Append the packet of the next frame; one given as bytes is a key frame."""
         packet = data if isinstance(data, Packet) else Packet(data)
         if packet is not data:
-            packet.is_keyframe = key
+            packet.is_keyframe = True
         packet.stream = self.stream
         packet.time_base = self._step
         packet.pts = packet.dts = self._count
@@ -81,6 +81,18 @@ class VideoFile:
         """Append packets of key frames."""
         for data in packets:
             self.put(data)
+
+    def put_parts(self, parts: Iterable[Path]) -> None:
+        """Append the packets of files of the same stream, one after the other, as they are.
+
+        Raises
+        ------
+        RenderError
+            If one cannot be read.
+        """
+        for part in parts:
+            for packet in packets_of(part):
+                self.put(packet)
 
     def close(self) -> None:
         """Write the index and close."""

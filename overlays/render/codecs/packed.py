@@ -15,7 +15,7 @@ import numpy as np
 
 from overlays.draw.patch import Pixels, Rect
 from overlays.render.codecs.base import Codec, FileSpec, Writer
-from overlays.render.codecs.container import VideoFile, packets_of
+from overlays.render.codecs.container import VideoFile
 from overlays.render.codecs.picture import BT709, FULL, IDENTITY, plane_views
 
 __all__ = ["PackedCodec", "PackedFormat"]
@@ -110,9 +110,7 @@ class PackedCodec(Codec):
     def join(self, parts: Sequence[Path], target: Path, spec: FileSpec) -> None:
         """See `Codec.join`."""
         file = self._file(target, spec)
-        for part in parts:
-            for packet in packets_of(part):
-                file.put(packet)
+        file.put_parts(parts)
         file.close()
 
     def _file(self, target: Path, spec: FileSpec) -> VideoFile:

@@ -19,7 +19,7 @@ import numpy as np
 
 from overlays.draw.patch import Pixels, Rect
 from overlays.render.codecs.base import Codec, FileSpec, Writer
-from overlays.render.codecs.container import VideoFile, packets_of
+from overlays.render.codecs.container import VideoFile
 from overlays.render.codecs.nearest import REACH, filled, grown
 from overlays.render.codecs.picture import BT709, NARROW, plane_views
 from overlays.render.colour import to_bt709
@@ -121,9 +121,7 @@ class Vp9(Codec):
     def join(self, parts: Sequence[Path], target: Path, spec: FileSpec) -> None:
         """See `Codec.join`."""
         file = self._file(target, spec)
-        for part in parts:
-            for packet in packets_of(part):
-                file.put(packet)
+        file.put_parts(parts)
         file.close()
 
     def _file(self, target: Path, spec: FileSpec) -> VideoFile:

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 from overlays.model.session import SessionSpec
+from overlays.scoring.doubted import listed
 from overlays.turnover.look.seen import SeenPlace, SeenRun
 
 __all__ = ["Shared", "runs_named", "shared_logs", "shared_steps"]
@@ -40,9 +41,7 @@ class Shared:
 def runs_named(runs: Sequence[SeenRun]) -> str:
     """Name runs: ``run 2``, ``runs 1, 2 and 3``."""
     numbers = [str(seen.ref.repeat) for seen in runs]
-    if len(numbers) == 1:
-        return f"run {numbers[0]}"
-    return f"runs {', '.join(numbers[:-1])} and {numbers[-1]}"
+    return f"{'run' if len(numbers) == 1 else 'runs'} {listed(numbers)}"
 
 
 def shared_steps(spec: SessionSpec, places: Sequence[SeenPlace]) -> Shared:
@@ -61,14 +60,7 @@ def shared_steps(spec: SessionSpec, places: Sequence[SeenPlace]) -> Shared:
 
 def shared_logs(places: Sequence[SeenPlace]) -> Shared:
     """Return what was assumed when the logs of one test were read, a phrase a note."""
-
-    def notes(seen: SeenRun) -> tuple[str, ...]:
-        return tuple(
-            note.message if note.line is None else f"{note.message} (line {note.line})"
-            for note in seen.notes
-        )
-
-    return _shared(places, notes)
+    return _shared(places, lambda seen: tuple(note.words for note in seen.notes))
 
 
 def _shared(places: Sequence[SeenPlace], phrases: Callable[[SeenRun], tuple[str, ...]]) -> Shared:

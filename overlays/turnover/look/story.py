@@ -101,10 +101,8 @@ class Story:
 
     @property
     def where(self) -> str:
-        """Season, number and date."""
-        episode = self.results.session.spec.episode
-        parts = (clean_text(episode.season), f"episode {episode.number}", episode.date.isoformat())
-        return " · ".join(filter(None, parts))
+        """Season, number and date, made plain."""
+        return clean_text(self.results.session.spec.episode.where)
 
     @property
     def count(self) -> str:

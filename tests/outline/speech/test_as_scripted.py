@@ -86,6 +86,8 @@ grams euros degrees percent a third half more than twice between and N·m € le
 def test_whatever_is_heard_is_judged(tmp_path: Path, seed: int) -> None:
     """Words, numbers and units in any order (seeded) are judged, each with a verdict."""
     rng = seeded(seed)
-    for found in _heard(tmp_path, " ".join(rng.choice(WORDS.split()) for _ in range(60))):
+    told = _heard(tmp_path, " ".join(rng.choice(WORDS.split()) for _ in range(60)))
+    assert told
+    for found in told:
         assert found.verdict in ("supported", "contradicted", "unsupported")
         assert found.said in found.sentence
