@@ -314,5 +314,9 @@ class Quantity:
         return cls(float(match[1]), unit, max(0, -int(exponent)))
 
     def to(self, unit: str) -> float:
-        """Return the number in another unit. Raises `UnitError` as `convert`."""
-        return convert(self.value, self.unit, unit)
+        """Return the number in another unit; a temperature beside a difference is one itself.
+
+        Raises `UnitError` as `convert`.
+        """
+        own = difference_unit(self.unit) if _is_difference(unit) else self.unit
+        return convert(self.value, own, unit)

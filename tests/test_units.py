@@ -258,3 +258,12 @@ def test_measured_against_claimed_converts_first() -> None:
     claimed = Quantity.parse("120 lbf*ft").to("N*m")
     expected: Any = row.expected
     assert 148.0 / claimed == pytest.approx(expected["ratio"], rel=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("text", "unit", "value"),
+    [("9 degF", "delta_degC", 5), ("5 K", "delta_degC", 5), ("5 degC", "K", 278.15)],
+)
+def test_a_temperature_beside_a_difference_is_one(text: str, unit: str, value: float) -> None:
+    """A limit, level or band of a temperature difference is written like a temperature."""
+    assert Quantity.parse(text).to(unit) == pytest.approx(value)

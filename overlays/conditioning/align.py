@@ -12,7 +12,7 @@ from overlays.conditioning.zero import zeroed
 from overlays.errors import LogError, SessionError
 from overlays.model.session import TriggerSpec, ZeroSpec
 from overlays.model.trace import Trace
-from overlays.units import Quantity, convert, convert_difference, is_offset, symbol
+from overlays.units import symbol
 
 __all__ = ["align"]
 
@@ -76,14 +76,8 @@ def _zeroed(traces: Traces, zero: ZeroSpec | None, origin_s: float) -> dict[str,
     }
 
 
-def _level(quantity: Quantity, unit: str) -> float:
-    """Return a level in the trace's unit; on a zeroed temperature it is a difference."""
-    difference = is_offset(quantity.unit) and not is_offset(unit)
-    return (convert_difference if difference else convert)(quantity.value, quantity.unit, unit)
-
-
 def _trigger_s(trace: Trace, trigger: TriggerSpec) -> float:
-    level, rearm = _level(trigger.level, trace.unit), _level(trigger.rearm, trace.unit)
+    level, rearm = trigger.level.to(trace.unit), trigger.rearm.to(trace.unit)
     rising, sign = trigger.edge == "rising", symbol(trace.unit)
     if (rearm >= level) if rising else (rearm <= level):
         side = "below" if rising else "above"

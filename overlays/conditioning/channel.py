@@ -10,9 +10,14 @@ import numpy as np
 from overlays.errors import LogError, UnitError
 from overlays.model.session import ChannelSpec
 from overlays.model.trace import Column, FloatArray, Log, Trace
-from overlays.units import convert_array, same_dimension
+from overlays.units import convert_array, same_dimension, symbol
 
 __all__ = ["channel_trace"]
+
+# What headers say in a unit's place of numbers that have none.
+_NO_UNITS = frozenset(
+    ("-", "--", "1", "raw", "counts", "cnt", "adc", "digits", "digit", "none", "n/a")
+)
 
 
 def channel_trace(log: Log, key: str, spec: ChannelSpec) -> Trace:
@@ -40,7 +45,7 @@ def channel_trace(log: Log, key: str, spec: ChannelSpec) -> Trace:
         If the declared units are unknown or of different dimensions.
     """
     column = _column(log, key, spec)
-    unit, steps = _unit(log, column, key, spec)
+    unit, steps, flags = _unit(log, column, key, spec)
     time_s, values, more = _blanks(log.time_s, column, spec)
     values = _without_missing(values, unit, spec)
     if not np.isfinite(values).any():
@@ -52,7 +57,7 @@ def channel_trace(log: Log, key: str, spec: ChannelSpec) -> Trace:
             line=log.header_line,
         )
     converted = np.asarray(convert_array(values, unit, spec.shown_unit))
-    return Trace(key, spec.shown_unit, time_s, converted, (*steps, *more))
+    return Trace(key, spec.shown_unit, time_s, converted, (*steps, *more), flags)
 
 
 def _column(log: Log, key: str, spec: ChannelSpec) -> Column:
@@ -71,30 +76,32 @@ def _column(log: Log, key: str, spec: ChannelSpec) -> Column:
     )
 
 
-def _unit(log: Log, column: Column, key: str, spec: ChannelSpec) -> tuple[str, tuple[str, ...]]:
-    """Decide in which unit the column was logged."""
+def _unit(
+    log: Log, column: Column, key: str, spec: ChannelSpec
+) -> tuple[str, tuple[str, ...], tuple[str, ...]]:
+    """Decide in which unit the column was logged; return it with steps and flags."""
     if column.unit is None or column.unit == spec.unit:
-        return spec.unit, ()
+        return spec.unit, (), ()
     try:
         same = same_dimension(column.unit, spec.unit)
     except UnitError:
         same_dimension(spec.unit, spec.unit)  # raises if it is the session's unit that is unknown
-        # A header says all sorts of things in brackets; what is no unit cannot contradict one.
-        return spec.unit, ()
+        return spec.unit, (), _unknown(column.name, column.unit, spec.unit)
     if not same and column.unsure:
-        return spec.unit, ()  # its last word is no unit after all
+        return spec.unit, (), ()  # its last word is no unit after all
     if not same:
         raise LogError(
             f"column {column.name!r} is in {column.unit!r} by this log, but the session says "
             f"{spec.unit!r}, which measures something else.",
             code="unit-clash",
-            remedy=f"Correct channels.{key}.unit, or name another column.",
+            remedy=f"Correct channels.{key}.unit, name another column, or where the log is wrong "
+            f"say {_pin(column.name, spec.unit)} under [reading] in session.toml.",
             file=log.file,
             line=log.header_line,
         )
     one = np.array([1.0, 2.0])
     if np.allclose(convert_array(one, column.unit, spec.unit), one, rtol=1e-12, atol=0.0):
-        return spec.unit, ()
+        return spec.unit, (), ()
     if column.unsure:
         raise LogError(
             f"column {column.name!r} seems to be in {column.unit!r} by its last word, but the "
@@ -105,7 +112,16 @@ def _unit(log: Log, column: Column, key: str, spec: ChannelSpec) -> tuple[str, t
             file=log.file,
             line=log.header_line,
         )
-    return column.unit, (f"logged in {column.unit}",)
+    return column.unit, (f"logged in {column.unit}",), ()
+
+
+def _unknown(column: str, unit: str, declared: str) -> tuple[str, ...]:
+    """Flag a text in a unit's place that is none: it may be a unit of another size."""
+    if unit.casefold() in _NO_UNITS:
+        return ()
+    taken = symbol(declared) or "a plain number"
+    pin = f"{_pin(column, declared)} under [reading] in session.toml says so"
+    return (f"the log gives {unit!r} as its unit, which is not known; taken as {taken} ({pin})",)
 
 
 def _pin(column: str, unit: str) -> str:

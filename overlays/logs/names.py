@@ -7,18 +7,21 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from overlays.logs.unitwords import TIME_UNIT, split_unit
+from overlays.logs.unitspelling import is_known
+from overlays.logs.unitwords import TIME_UNIT, of_temperature, split_unit
+from overlays.units import same_dimension
 
-__all__ = ["ColumnName", "called", "column_name", "without_series"]
+__all__ = ["ColumnName", "called", "column_name", "time_word", "without_series"]
 
 _TAIL = re.compile(r"(?P<name>.{0,60}\S)[\s_,]+(?P<word>[^\s_,]{1,10})")
-_TIME_NAME = re.compile(
-    r"(?i)(?:.*[\s_])?(?:t|ts|time|zeit|tempo|temps|tiempo|tid|tijd|czas|čas|aika|elapsed|timestamp|"
+_TIME_WORDS = (
+    r"t|ts|time|zeit|tempo|temps|tiempo|tid|tijd|czas|čas|aika|elapsed|timestamp|"
     r"time ?stamp|stamp|zeitstempel|laufzeit|messzeit|horodatage|clock|date|datum|fecha|uhrzeit|"
     r"heure|hora|ora|datetime|date[ /_]?(?:time|heure|hora)|datum[ /_]?(?:uhrzeit|zeit|tid)|epoch|"
-    r"unix|millis|micros|seconds|sec|secs|время|дата|時間|時刻|日時|経過時間|时间|日期|시간)"
-    r"(?:[ _]?\d{1,2})?"
+    r"unix|millis|micros|seconds|sec|secs|время|дата|時間|時刻|日時|経過時間|时间|日期|시간"
 )
+_TIME_NAME = re.compile(rf"(?i)(?:.*[\s_])?(?:{_TIME_WORDS})(?:[ _]?\d{{1,2}})?")
+_TIME_WORD = re.compile(rf"(?i)(?<![^\W_])(?:{_TIME_WORDS})(?![^\W\d_])")
 _ROW_NAME = re.compile(
     r"(?i)(?:(?:sample|scan|row|record|point|measurement|lfd\.?|mess)?[ _]?"
     r"(?:#|no\.?|nr\.?|n|i|idx|index|number|num|nummer|counter|№)|rows?|samples?|scans?|records?|"
@@ -79,11 +82,13 @@ def column_name(cell: str, *, unit: str | None = None) -> ColumnName:
     stated = found.unit
     if stated is None and (tail := _TAIL.fullmatch(written)) and _TIME_NAME.fullmatch(tail["name"]):
         stated = TIME_UNIT.get(tail["word"].lower())  # only a time is counted in minutes
-    stated = unit or stated
+    stated = of_temperature(found.name, unit or stated)
     if stated and (named_time or unit is None) and stated.lower() in TIME_UNIT:
         stated = TIME_UNIT[stated.lower()]
     if stated is None and named_time and found.name.lower() in TIME_UNIT:
         stated = TIME_UNIT[found.name.lower()]
+    # T is the symbol of a temperature too, and "temps" are French time or English temperatures.
+    named_time = named_time and not _is_scale(stated) and (found.name != "T" or stated is not None)
     row = bool(_ROW_NAME.fullmatch(found.name))
     if unit is not None or found.unit is None:
         return ColumnName(written, found.name, stated, named_time, row)
@@ -145,6 +150,16 @@ def called(columns: Sequence[ColumnName]) -> list[str]:
             k += 1
         names.append(name)
     return names
+
+
+def time_word(name: str) -> str | None:
+    """Return the word of a name that says time, whatever stands around it: ``t`` of ``t_F``."""
+    match = _TIME_WORD.search(name)
+    return match[0] if match else None
+
+
+def _is_scale(unit: str | None) -> bool:
+    return unit is not None and is_known(unit) and same_dimension(unit, "K")
 
 
 def _without_time_unit(name: str) -> str:

@@ -106,10 +106,8 @@ def _read(table: pa.Table, left_out: list[pa.Field], file: str, pins: ReadingPin
     cells = [_cells(column) for column in table.columns]
     time = _typed_time(table, pins) or choose_time(names, cells, ".", pins, file=file, line=None)
     place = time.places[0] if time.places else None
-    if place is not None and table.column(place).null_count:
-        empty = table.column(place).null_count
-        notes.say(f"{counted(empty, 'row')} {'has' if empty == 1 else 'have'} no time; left out")
-        table = table.filter(table.column(place).is_valid())
+    if place is not None:
+        table = _timed(table, place, notes)
     numbers: dict[int, FloatArray] = {}
     stamps: dict[int, Stamps] = {}
     for j, column in enumerate(table.columns):
@@ -136,6 +134,30 @@ def _read(table: pa.Table, left_out: list[pa.Field], file: str, pins: ReadingPin
     return log_of(found, pins, notes, file=file)
 
 
+def _stands_still(column: pa.ChunkedArray) -> bool:
+    """Say whether every row has the same moment, such as that at which the log was begun."""
+    import pyarrow as pa
+    import pyarrow.compute as pc
+
+    ends = pc.min_max(column.cast(pa.int64()))
+    return len(column) > 1 and bool(ends["min"] == ends["max"])
+
+
+def _timed(table: pa.Table, place: int, notes: NoteBook) -> pa.Table:
+    """Leave out rows without a time: nothing there, or no number."""
+    import pyarrow as pa
+    import pyarrow.compute as pc
+
+    column = table.column(place)
+    there = column.is_valid()
+    if pa.types.is_floating(column.type):
+        there = pc.fill_null(pc.is_finite(column), False)
+    if empty := len(table) - int(pc.sum(there).as_py() or 0):
+        notes.say(f"{counted(empty, 'row')} {'has' if empty == 1 else 'have'} no time; left out")
+        return table.filter(there)
+    return table
+
+
 def _typed_time(table: pa.Table, pins: ReadingPins) -> TimeColumn | None:
     """Choose the first column whose type is a time, where nothing is pinned."""
     import pyarrow as pa
@@ -144,7 +166,7 @@ def _typed_time(table: pa.Table, pins: ReadingPins) -> TimeColumn | None:
         return None
     for is_time in (pa.types.is_timestamp, pa.types.is_duration):
         for j, column in enumerate(table.columns):
-            if is_time(column.type):
+            if is_time(column.type) and not _stands_still(column):
                 return TimeColumn((j,), "")
     return None
 

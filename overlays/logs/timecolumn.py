@@ -10,9 +10,9 @@ from typing import Literal
 
 from overlays.errors import LogError
 from overlays.logs.cells import is_missing, is_numeric, number
-from overlays.logs.names import ColumnName, called
+from overlays.logs.names import ColumnName, called, time_word
 from overlays.logs.stamps import are_dotted_clocks, is_stamp
-from overlays.logs.unitwords import TIME_UNIT
+from overlays.logs.unitwords import TIME_UNIT, TIME_UNITS
 from overlays.model.session import ReadingPins
 
 __all__ = ["CellKind", "TimeColumn", "cell_kind", "choose_time"]
@@ -147,7 +147,7 @@ def _by_cells(
         return TimeColumn(places, f"{why}, {beside}" if beside else why, millis=millis)
     if (whole or clocks) and not exact and millis is not None:
         return TimeColumn(((whole or clocks)[0],), beside, millis=millis)
-    if len(clocks_of_their_own := _own_clocks(named, rising, cells, decimal)) > 1:
+    if len(clocks_of_their_own := _own_clocks(columns, rising, cells, decimal)) > 1:
         first, *others = clocks_of_their_own
         return TimeColumn((first,), "", tuple(others))
     for found in (exact, whole, clocks, [j for j in named if j in rising], dates):
@@ -176,10 +176,24 @@ def _millis(
 
 
 def _own_clocks(
-    named: Sequence[int], rising: Sequence[int], cells: Sequence[Sequence[str]], decimal: str
+    columns: Sequence[ColumnName],
+    rising: Sequence[int],
+    cells: Sequence[Sequence[str]],
+    decimal: str,
 ) -> list[int]:
-    """Find clocks that alternate with channels, from the first column on, and run differently."""
-    clocks = [j for j in named if j in rising]
+    """Find clocks that alternate with channels, from the first column on, and run differently.
+
+    They are named alike but for what tells them apart: ``Time 1`` and ``Time 2``, ``t_F`` and
+    ``t_p`` in seconds.
+    """
+    word = time_word(columns[0].name)
+    clocks = [
+        j
+        for j in rising
+        if (columns[j].named_time or columns[j].unit in TIME_UNITS)
+        and word is not None
+        and time_word(columns[j].name) == word
+    ]
     if not clocks or clocks[0] != 0 or 1 in {b - a for a, b in pairwise([*clocks, len(cells)])}:
         return []
     first = [number(cell, decimal) for cell in cells[0]]

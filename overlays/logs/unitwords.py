@@ -7,6 +7,7 @@ import unicodedata
 from dataclasses import dataclass
 
 from overlays.errors import UnitError
+from overlays.logs.unitspelling import is_known, spelt
 from overlays.units import same_dimension
 
 __all__ = [
@@ -15,6 +16,7 @@ __all__ = [
     "NamedUnit",
     "is_time_unit",
     "is_unit",
+    "of_temperature",
     "split_unit",
     "unit_text",
 ]
@@ -43,8 +45,10 @@ TIME_UNIT = {word: unit for unit, words in TIME_UNITS.items() for word in words}
 """The unit that each of those words means."""
 
 _COUNTS = ("s", "ms", "us", "ns")
+_OPENING = frozenset("[({")
 _BRACKETS = re.compile(
-    r"(?P<name>[^\[\](){}]*[^\[\](){}\s])?\s*[\[({](?P<unit>[^\[\](){}]{0,24})[\])}]\s*"
+    r"(?P<name>[^\[\](){}]*[^\[\](){}\s])?\s*"
+    r"[\[({](?P<unit>[^\[\](){}]{0,24}(?:\([^\[\](){}]{0,8}\))?)[\])}]\s*"
 )
 _STROKE = re.compile(r"(?P<name>[^/]{0,60}\S)\s+(?:/|in)\s*(?P<unit>\S{1,16})")
 # The quotient of a quantity and its unit, as in t/s (SI Brochure, 9th ed., 5.4.1).
@@ -108,6 +112,19 @@ class NamedUnit:
     unsure: bool = False
 
 
+def of_temperature(name: str, unit: str | None) -> str | None:
+    """Return a scale where the C or F behind the name of a temperature is meant for one.
+
+    Alone, they are coulomb and farad.
+    """
+    if unit not in {"C", "F"}:
+        return unit
+    words = re.findall(r"[^\W\d_]+", name.lower())
+    if (name[:1] == "T" and words[:1] == ["t"]) or _says(words, _QUANTITIES["degC"]):
+        return _OF_TEMPERATURE[unit.lower()]
+    return unit
+
+
 def is_time_unit(text: str) -> bool:
     """Say whether a text is a unit of time, with or without brackets."""
     return (unit_text(text) or "").lower() in TIME_UNIT
@@ -120,12 +137,15 @@ def is_unit(text: str) -> bool:
         return False
     if text.lower() in TIME_UNIT or text.lower() in _SUFFIXES or text in {"-", "1"}:
         return True
-    return _measure_alike(text, text)
+    return is_known(text)
 
 
 def unit_text(text: str) -> str | None:
-    """Take a unit out of a unit row's cell, or of a header's brackets."""
-    return _narrow(text).strip().strip("[](){}").strip() or None
+    """Take a unit out of a unit row's cell, or of a header's brackets, spelt as it is known."""
+    inside = _narrow(text).strip()
+    if inside[:1] in _OPENING or not _OPENING.intersection(inside):  # not the brackets of bar(g)
+        inside = inside.strip("[](){}").strip()
+    return spelt(inside) or None
 
 
 def split_unit(written: str) -> NamedUnit:

@@ -4,10 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+import numpy as np
+
 from overlays.errors import Problems
+from overlays.model.figurespec import WindowFigure
 from overlays.model.result import Results
 from overlays.model.run import Run
 from overlays.model.session import SessionSpec
+from overlays.model.trace import Trace
+from overlays.scoring.takes.view import SLACK_STEPS
 
 __all__ = ["listed", "run_doubts", "warn_of_doubts"]
 
@@ -29,10 +34,29 @@ def run_doubts(run: Run, spec: SessionSpec) -> Iterator[str]:
     """
     channels: dict[str, list[str]] = {}
     for key, trace in run.traces.items():
-        for flag in trace.flags:
+        for flag in (*trace.flags, *_ends_early(run.ref.test, trace, spec)):
             channels.setdefault(flag, []).append(spec.channels[key].label)
     for flag, labels in channels.items():
         yield f"{listed(labels)}: {flag}"
+
+
+def _ends_early(test: str, trace: Trace, spec: SessionSpec) -> Iterator[str]:
+    """Tell of a trace that is shorter than the test, where figures are taken up to its end."""
+    channels, length_s = spec.tests[test].channels, spec.tests[test].length.to("s")
+    labels = [
+        f"“{figure.label}”"
+        for figure in spec.figures.values()
+        if isinstance(figure, WindowFigure)
+        and (figure.test, figure.channel or channels[0], figure.end) == (test, trace.channel, None)
+    ]
+    end_s = float(trace.time_s[-1])
+    if labels and len(trace.time_s) > 1:
+        slack_s = SLACK_STEPS * float(np.median(np.diff(trace.time_s)))
+        if end_s < length_s - slack_s:
+            yield (
+                f"ends at {end_s:.3g} s, before the test does at {length_s:g} s; "
+                f"{listed(labels)} {'is' if len(labels) == 1 else 'are'} taken up to there only"
+            )
 
 
 def listed(names: Sequence[str]) -> str:

@@ -13,7 +13,7 @@ from overlays.scoring.doubted import listed
 from overlays.scoring.outliers import Flag, cochran_flag, flags_of
 from overlays.scoring.spread import Repeatability, Spread, repeatability, spread_of
 from overlays.scoring.trust import Trust
-from overlays.units import symbol
+from overlays.units import is_offset, symbol
 
 __all__ = ["JudgedRepeats", "OddRun", "judge_repeats", "warn_of_repeats"]
 
@@ -97,7 +97,7 @@ def _judge_test(results: Results, test: str, spec: TestSpec) -> list[JudgedRepea
         repeats = results.repeats[entry, test]
         values = figure.known
         spread = spread_of(values) if values else None
-        accepted, why = _accepted(spec, spread)
+        accepted, why = _accepted(spec, spread, figure.unit)
         uneven = scatter if scatter is not None and scatter.place == place else None
         judged.append(
             JudgedRepeats(
@@ -155,7 +155,7 @@ def _from_others(figure: Figure, values: Sequence[float], place: int) -> str:
     )
 
 
-def _accepted(spec: TestSpec, spread: Spread | None) -> tuple[bool | None, str]:
+def _accepted(spec: TestSpec, spread: Spread | None, unit: str) -> tuple[bool | None, str]:
     """Judge repeats the way UN R117 does a wet-grip test: enough runs, and little variation."""
     rule = spec.accept
     if rule is None:
@@ -166,6 +166,8 @@ def _accepted(spec: TestSpec, spread: Spread | None) -> tuple[bool | None, str]:
     if rule.variation is None or spread is None:
         return True, f"{n} valid runs"
     most = rule.variation.to("%")
+    if is_offset(unit):
+        return False, f"no coefficient of variation in {symbol(unit)}, which has no true zero"
     if spread.variation is None:
         return False, "no coefficient of variation from one run, or from a mean of 0"
     found = spread.variation * 100

@@ -43,6 +43,25 @@ def test_unit_the_file_states(stated: str | None, expected: float, steps: tuple[
     assert trace.steps == steps
 
 
+@pytest.mark.parametrize(("stated", "flagged"), [("zork", True), ("raw", False), ("-", False)])
+def test_a_unit_that_is_not_known_is_flagged(stated: str, *, flagged: bool) -> None:
+    """It may be one of another size, so it is not passed over without a word."""
+    trace = channel_trace(log_of([0], {"force": stated}, force=[5.0]), "force", channel())
+    assert (trace.values.tolist(), bool(trace.flags)) == ([5.0], flagged)
+    if flagged:
+        assert "'zork' as its unit, which is not known; taken as N" in trace.flags[0]
+        assert 'units = { "force" = "N" }' in trace.flags[0]
+
+
+@pytest.mark.parametrize(("heading", "bar"), [("p [PSI]", 6.894757), ("p (KPA)", 1.0)])
+def test_units_in_capitals_are_converted(tmp_path: Path, heading: str, bar: float) -> None:
+    """A unit that only its case sets apart is no reason to take the number as it stands."""
+    path = tmp_path / "a.csv"
+    path.write_text(f"t_s,{heading}\n0,100\n1,100\n", encoding="utf-8")
+    trace = channel_trace(read_log(path, file="a.csv"), "p", channel(column="p", unit="bar"))
+    assert trace.values[0] == pytest.approx(bar)
+
+
 def test_contradicting_unit_is_an_error() -> None:
     """A column in degrees where newtons are declared is another quantity."""
     with pytest.raises(LogError, match="measures something else") as caught:

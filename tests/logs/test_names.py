@@ -2,7 +2,7 @@ from __future__ import annotations
 
 import pytest
 
-from overlays.logs.names import column_name
+from overlays.logs.names import column_name, time_word
 from overlays.logs.unitwords import is_unit, unit_text
 
 
@@ -28,6 +28,11 @@ from overlays.logs.unitwords import is_unit, unit_text
         ("millis", "millis", "ms", True),
         ("a_s", "a_s", "s", False),
         ('  "t" ', "t", None, True),
+        ("T", "T", None, False),
+        ("T [s]", "T", "s", True),
+        ("T1 [°C]", "T1", "°C", False),
+        ("Temps [s]", "Temps", "s", True),
+        ("Temps (C)", "Temps", "degC", False),
         ("", "", None, False),
     ],
 )
@@ -35,6 +40,15 @@ def test_names_and_units(cell: str, name: str, unit: str | None, *, time: bool) 
     """A unit counts where it stands in brackets, or can hardly be anything else."""
     found = column_name(cell)
     assert (found.name, found.unit, found.named_time) == (name, unit, time)
+
+
+@pytest.mark.parametrize(
+    ("name", "word"),
+    [("t_F", "t"), ("Time A", "Time"), ("Time 2", "Time"), ("Zeit1", "Zeit"), ("Force", None)],
+)
+def test_word_that_says_time(name: str, word: str | None) -> None:
+    """The word stands alone, whatever is around it."""
+    assert time_word(name) == word
 
 
 def test_unit_row_goes_before_the_name() -> None:

@@ -35,6 +35,21 @@ def test_pandas_as_a_second_opinion(tmp_path: Path) -> None:
     assert "'word' holds" in notes_of(log)
 
 
+def test_a_time_that_is_no_number_leaves_its_row_out(tmp_path: Path) -> None:
+    """NaN is no time, as nothing is none."""
+    log = made(tmp_path, pa.table({"t_s": [0.0, float("nan"), 2.0, None], "v": [1.0, 2, 3, 4]}))
+    assert samples_of(log)["elapsed_s"] == [0.0, 2.0]
+    assert samples_of(log)["v"] == [1.0, 3.0]
+    assert "2 rows have no time; left out" in notes_of(log)
+
+
+def test_a_moment_that_stands_still_is_not_the_time(tmp_path: Path) -> None:
+    """When the log was begun stands in every row; the seconds beside it tell the time."""
+    begun = pa.array([1_700_000_000] * 3, pa.timestamp("s"))
+    log = made(tmp_path, pa.table({"begun": begun, "t_s": [0.0, 0.1, 0.2], "v": [1.0, 2, 3]}))
+    assert samples_of(log)["elapsed_s"] == [0.0, 0.1, 0.2]
+
+
 @pytest.mark.parametrize("unit", ["s", "ms", "us", "ns"])
 def test_timestamps_and_durations(tmp_path: Path, unit: str) -> None:
     """Timestamps and durations of every resolution become seconds."""

@@ -55,11 +55,31 @@ def test_kinds(cells: list[str], kind: str) -> None:
         # A named time that falls is none; a channel counted in seconds is none beside a named one.
         ({"time": "9;5;1", "t_s": "0;1;2"}, (1,)),
         ({"lap_s": "61;62;63", "time_s": "0;1;2"}, (1,)),
+        # T is a temperature beside t, and one with its unit is no time at all.
+        ({"t": "0;1;2", "F": "5;2;3", "T": "20;21;22", "p": "5;2;3"}, (0,)),
+        ({"Time": "0;1;2", "T1 [degC]": "20;21;22"}, (0,)),
+        ({"Time": "0;1;2", "F": "5;2;3", "Temps": "20;21;22", "p": "5;2;3"}, (0,)),
     ],
 )
 def test_chosen(columns: dict[str, str], places: tuple[int, ...]) -> None:
     """Names, units and cells tell the time column."""
-    assert choose(columns).places == places
+    found = choose(columns)
+    assert (found.places, found.others) == (places, ())
+
+
+@pytest.mark.parametrize(
+    ("first", "second"), [("t1", "t2"), ("Time A [s]", "Time B [s]"), ("t_F [s]", "t_p [s]")]
+)
+def test_clocks_of_their_own(first: str, second: str) -> None:
+    """Clocks that are named alike but for what tells them apart serve the columns behind them."""
+    found = choose({first: "0;1;2", "F": "5;2;3", second: "0;2;4", "p": "5;2;3"})
+    assert (found.places, found.others) == ((0,), (2,))
+
+
+def test_a_symbol_of_a_temperature_alone_is_asked_about() -> None:
+    """T without a unit may be either, so a file with no other time is asked about."""
+    with pytest.raises(LogError, match="none of the columns"):
+        choose({"T": "20;21;22", "F": "5;2;3"})
 
 
 def test_pins() -> None:

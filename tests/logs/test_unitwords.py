@@ -6,7 +6,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from overlays.logs.unitwords import is_time_unit, is_unit, split_unit, unit_text
+from overlays.logs.unitwords import (
+    is_time_unit,
+    is_unit,
+    of_temperature,
+    split_unit,
+    unit_text,
+)
+from overlays.units import same_dimension
 
 
 @pytest.mark.parametrize(
@@ -57,12 +64,34 @@ def test_last_words(written: str, unit: str | None, *, unsure: bool) -> None:
         ("変位［㎜］", "変位", "mm"),
         ("Flow [l/min]", "Flow", "l/min"),
         ("Force (mean)", "Force (mean)", None),
+        ("p [PSI]", "p", "psi"),
+        ("p (bar(g))", "p", "bar"),
     ],
 )
 def test_strokes_and_brackets(written: str, name: str, unit: str | None) -> None:
     """A unit behind a stroke (SI Brochure, 5.4.1) or in brackets of any width leaves the name."""
     found = split_unit(written)
     assert (found.name, found.unit, found.last_word) == (name, unit, False)
+
+
+@pytest.mark.parametrize(
+    ("name", "unit", "meant"),
+    [
+        ("Temp", "C", "degC"), ("Öltemperatur", "F", "degF"), ("T1", "C", "degC"),
+        ("Charge", "C", "C"), ("t", "F", "F"), ("Temp", "K", "K"), ("Temp", None, None),
+    ],
+)  # fmt: skip
+def test_letters_of_temperatures(name: str, unit: str | None, meant: str | None) -> None:
+    """C and F are scales behind the name of a temperature, and coulomb and farad elsewhere."""
+    assert of_temperature(name, unit) == meant
+
+
+@pytest.mark.parametrize("header", ["Torque Nmm", "Kraft daN", "Moment Ncm", "Force kgf", "n rpm"])
+def test_last_words_are_units(header: str) -> None:
+    """What is taken for a unit can be converted."""
+    unit = split_unit(header).unit
+    assert unit is not None
+    assert same_dimension(unit, unit)
 
 
 @given(

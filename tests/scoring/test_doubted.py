@@ -10,7 +10,7 @@ from overlays.errors import Problems
 from overlays.model.run import Run
 from overlays.scoring.doubted import listed, run_doubts, warn_of_doubts
 from overlays.scoring.results import results_of_runs
-from tests.scoring.building import run, session, trace
+from tests.scoring.building import TOML, run, session, trace
 
 UNEVEN = "samples come 1.2 to 3.4 ms apart instead of 2.0 ms"
 
@@ -45,6 +45,21 @@ def test_channels_alike_share_one_flag() -> None:
     assert list(run_doubts(run("ash", "hold", 1, *both), session(channels).spec)) == [
         f"force and way: {UNEVEN}"
     ]
+
+
+@pytest.mark.parametrize(("samples", "told"), [(3, True), (4, False), (5, False)])
+def test_a_trace_shorter_than_the_test_is_told(samples: int, *, told: bool) -> None:
+    """The test is 4 s long, and "held" is taken to its end; a step short of it is no matter."""
+    found = list(run_doubts(run("ash", "hold", 1, trace([1.0] * samples)), session().spec))
+    text = "force: ends at 2 s, before the test does at 4 s; “held” is taken up to there only"
+    assert found == ([text] if told else [])
+
+
+def test_a_trace_as_long_as_its_figures_is_no_matter() -> None:
+    """Figures that say where their windows end are missing where the trace does not reach there."""
+    toml = TOML.replace('take = "mean"', 'take = "mean"\nend = "2 s"')
+    short = run("ash", "hold", 1, trace([1.0] * 3))
+    assert list(run_doubts(short, session(toml=toml).spec)) == []
 
 
 @pytest.mark.parametrize(

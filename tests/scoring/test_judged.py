@@ -12,7 +12,7 @@ from overlays.scoring.digits import poor_digits
 from overlays.scoring.judged import JudgedRepeats, judge_repeats, warn_of_repeats
 from overlays.scoring.results import results_of_runs
 from tests.outside import rows
-from tests.scoring.building import TOML, flat_run, results, session
+from tests.scoring.building import TOML, flat_run, results, run, session, trace
 
 
 def judged(values: list[float], accept: str = "") -> JudgedRepeats:
@@ -92,6 +92,17 @@ def test_un_r117_refuses_too_few_or_too_varied(values: list[float], why: str) ->
     one = judged(values, TYRE)
     assert one.accepted is False
     assert why in one.why
+
+
+def test_a_temperature_has_no_coefficient_of_variation() -> None:
+    """4 % of a mean in °C is something else than 4 % of it in K or °F."""
+    toml = TOML.replace('main = "held"', f'main = "held"\n{TYRE}').replace('"N"\n', '"degC"\n')
+    runs = [run("ash", "hold", i, trace([20.0] * 5, unit="degC")) for i in range(1, 7)]
+    (one,) = judge_repeats(results_of_runs(session(toml=toml), tuple(runs), Problems()))
+    assert (one.accepted, one.why) == (
+        False,
+        "no coefficient of variation in °C, which has no true zero",
+    )
 
 
 def test_a_count_alone_may_be_enough() -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from overlays.errors import FigureError
 from overlays.model.figurespec import (
     MinimumFigure,
     PeakFigure,
@@ -11,9 +12,9 @@ from overlays.model.figurespec import (
     RangeFigure,
 )
 from overlays.scoring.takes.view import Piece, Taken, View
-from overlays.units import Quantity, difference_unit, same_dimension
+from overlays.units import Quantity, difference_unit, is_offset, same_dimension
 
-__all__ = ["level_value", "minimum", "peak", "percentile", "value_range"]
+__all__ = ["is_share", "level_value", "minimum", "peak", "percentile", "value_range"]
 
 
 def peak(figure: PeakFigure, view: View) -> Taken:
@@ -58,9 +59,31 @@ def level_value(level: Quantity, piece: Piece) -> float:
 
     Raises
     ------
+    FigureError
+        If it is a share on a scale that has no true zero.
     UnitError
         If the level's unit fits neither.
     """
-    if same_dimension(level.unit, "%") and not same_dimension(piece.unit, "%"):
+    if is_share(level, piece):
         return level.to("") * float(piece.values.max())
     return level.to(piece.unit)
+
+
+def is_share(quantity: Quantity, piece: Piece) -> bool:
+    """Say whether a quantity in % is a share of values of the piece, rather than one of them.
+
+    Raises
+    ------
+    FigureError
+        If it is, and the piece's scale has no true zero: 90 % of 20 °C is another temperature
+        than 90 % of 68 °F.
+    """
+    if not same_dimension(quantity.unit, "%") or same_dimension(piece.unit, "%"):
+        return False
+    if is_offset(piece.unit):
+        raise FigureError(
+            f"a share of {piece.unit} means nothing: that scale has no true zero.",
+            code="offset-ratio",
+            remedy="Give it in a unit of temperature, or zero the channel.",
+        )
+    return True

@@ -12,6 +12,7 @@ from overlays.model.figurespec import (
     SlopeFigure,
     WindowFigure,
 )
+from overlays.scoring.takes.levels import is_share
 from overlays.scoring.takes.view import Piece, Taken, View, no_value, value_at
 from overlays.units import difference_unit, is_offset, per, same_dimension
 
@@ -82,8 +83,7 @@ def _settling(figure: SettledFigure, view: View) -> tuple[Piece, float, float]:
     end_s = float(piece.time_s[-1])
     last = view.piece(_without_start(figure), start_s=end_s - figure.over.to("s"), end_s=end_s)
     value = _mean(last)
-    relative = same_dimension(figure.band.unit, "%") and not same_dimension(piece.unit, "%")
-    if relative:
+    if is_share(figure.band, piece):
         band = figure.band.to("") * abs(value)
     else:
         band = figure.band.to(difference_unit(piece.unit))

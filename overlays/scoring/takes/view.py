@@ -11,12 +11,12 @@ from overlays.errors import FigureError
 from overlays.model.figurespec import TraceFigure, WindowFigure
 from overlays.model.trace import FloatArray, Trace
 
-__all__ = ["Piece", "Taken", "View", "no_value", "value_at"]
+__all__ = ["SLACK_STEPS", "Piece", "Taken", "View", "no_value", "value_at"]
 
 # (value, unit): what a take returns.
 Taken = tuple[float, str]
-# How far, in sampling steps, a record may stop short of a declared window and still count as whole.
-_SLACK_STEPS = 1.5
+SLACK_STEPS = 1.5
+"""How far, in sampling steps, a record may stop short of a window and still count as whole."""
 
 
 def no_value(why: str) -> FigureError:
@@ -108,7 +108,7 @@ def _covered(
     time_s = trace.time_s
     if len(time_s) == 0:
         raise no_value(f"{trace.channel} has no samples")
-    slack_s = _SLACK_STEPS * float(np.median(np.diff(time_s))) if len(time_s) > 1 else 0.0
+    slack_s = SLACK_STEPS * float(np.median(np.diff(time_s))) if len(time_s) > 1 else 0.0
     if start_s is not None and start_s < time_s[0] - slack_s:
         raise no_value(
             f"{trace.channel} begins at {time_s[0]:.3f} s, after the window's start at "

@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from overlays.errors import FigureError
 from tests.scoring.building import taken, trace
 
 
@@ -21,6 +22,30 @@ def test_peak_minimum_and_range() -> None:
 def test_a_range_of_temperatures_is_a_difference() -> None:
     """20 °C to 80 °C is a range of 60 degrees, in a unit without offset."""
     assert taken({"take": "range"}, trace([20.0, 80.0], unit="degC")) == (60.0, "delta_degC")
+
+
+@pytest.mark.parametrize(
+    "declared",
+    [
+        {"take": "time_to", "level": "90 %"},
+        {"take": "rise_time"},
+        {"take": "settled", "over": "1 s", "band": "5 %"},
+    ],
+)
+def test_a_share_of_a_temperature_is_refused(declared: dict[str, str]) -> None:
+    """90 % of 20 °C is another temperature than 90 % of 68 °F; of a difference it is the same."""
+    values = [0.0, 20.0, 20.0, 20.0]
+    with pytest.raises(FigureError, match="no true zero"):
+        taken(declared, trace(values, unit="degC"))
+    assert taken(declared, trace(values, unit="delta_degC"))[0] > 0
+
+
+def test_levels_and_bands_of_temperatures() -> None:
+    """Beside a zeroed temperature, 5 degC are 5 degrees more; so they are as a band."""
+    zeroed = trace([0.0, 10.0, 10.0], unit="delta_degC")
+    assert taken({"take": "time_to", "level": "5 degC"}, zeroed) == (0.5, "s")
+    banded = {"take": "settled", "over": "1 s", "band": "1.8 degF"}
+    assert taken(banded, trace([0.0, 10.0, 10.5], unit="degC")) == (10.25, "degC")
 
 
 @pytest.mark.parametrize("share", [10, 25, 50, 75, 95])
