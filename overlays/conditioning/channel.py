@@ -68,7 +68,8 @@ def _column(log: Log, key: str, spec: ChannelSpec) -> Column:
     near = difflib.get_close_matches(spec.column, names, n=1)
     hint = f"Did you mean {near[0]!r}? " if near else ""
     raise LogError(
-        f"there is no column {spec.column!r} in this log; it has {', '.join(map(repr, names))}.",
+        f"there is no column {spec.column!r} with numbers in this log; it has "
+        f"{', '.join(map(repr, names))}.",
         code="no-such-column",
         remedy=f"{hint}Put the name of the column into channels.{key}.column.",
         file=log.file,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -18,6 +18,7 @@ from overlays.logs.dialect import (
 from overlays.logs.gather import gather_rows
 from overlays.logs.header import Header, find_header, no_rows
 from overlays.logs.lines import join_quoted, split
+from overlays.logs.measures import bare, units_in
 from overlays.logs.names import called
 from overlays.logs.notes import NoteBook
 from overlays.logs.paired import paired_table
@@ -137,6 +138,7 @@ class _Layout:
     header: Header
     time: TimeColumn
     kinds: tuple[CellKind, ...]
+    units: Mapping[int, str]
 
     @property
     def plan(self) -> RowPlan:
@@ -157,6 +159,7 @@ class _Layout:
             repeats[0] if repeats else (),
             repeats,
             tuple(called(self.header.columns)),
+            self.units,
         )
 
     @property
@@ -183,13 +186,13 @@ def _look(source: LineSource, pins: ReadingPins) -> _Layout:
             remedy=f"Keep to the channels that are needed, at most {MOST_COLUMNS}.",
             file=source.file,
         )
-    header = find_header(lines, shape, file=source.file, pinned_line=pins.header_line)
-    rows = [
-        cells
-        for line in _thinned([*lines[header.data_line - 1 :], *more], _FOR_CELLS)
-        if len(cells := split(line, shape.delimiter)) == shape.cells
-    ]
-    decimal = pins.decimal or _decimal(source, rows, shape)
+    units = units_in(_rows(sample, shape), shape.cells)
+    header = find_header(
+        lines, shape, file=source.file, pinned_line=pins.header_line, carried=units
+    )
+    below = _thinned([*lines[header.data_line - 1 :], *more], _FOR_CELLS)
+    rows = [bare(cells, units) for cells in _rows(below, shape)]
+    decimal = pins.decimal or _decimal(source, rows, shape, units)
     columns = [[row[j] for row in rows] for j in range(shape.cells)]
     stated = header.rate is not None and header.rate.hz(decimal) is not None
     time = choose_time(
@@ -202,7 +205,12 @@ def _look(source: LineSource, pins: ReadingPins) -> _Layout:
         line=header.line,
     )
     kinds = tuple(map(cell_kind, columns))
-    return _Layout(shape, decimal, header, time, kinds)
+    return _Layout(shape, decimal, header, time, kinds, units)
+
+
+def _rows(lines: Sequence[str], shape: Shape) -> list[list[str]]:
+    cut = (split(line, shape.delimiter) for line in lines)
+    return [cells for cells in cut if len(cells) == shape.cells]
 
 
 def _thinned(lines: Sequence[str], most: int) -> list[str]:
@@ -211,13 +219,16 @@ def _thinned(lines: Sequence[str], most: int) -> list[str]:
     return [*near, *rest[:: -(-len(rest) // (most - most // 3)) or 1]]
 
 
-def _decimal(source: LineSource, rows: Sequence[Sequence[str]], shape: Shape) -> str:
+def _decimal(
+    source: LineSource, rows: Sequence[Sequence[str]], shape: Shape, units: Mapping[int, str]
+) -> str:
     """Decide the decimal mark by the sample, or where that is unclear, by the whole file."""
     votes = votes_of(rows)
     if not votes.point and not votes.comma and (votes.unclear_point or votes.unclear_comma):
         for block in source.blocks():
             lines = block.decode("utf-8", "replace").splitlines()
-            more = votes_of(split(line, shape.delimiter) for line in lines if "\0" not in line)
+            cut = (split(line, shape.delimiter) for line in lines if "\0" not in line)
+            more = votes_of(bare(cells, units) for cells in cut)
             if more.point or more.comma:
                 votes = more
                 break
@@ -244,6 +255,9 @@ def _say(layout: _Layout, notes: NoteBook) -> None:
     if extra > 0 and not header.repeats[0][-1]:
         many = "a delimiter" if extra == 1 else f"{extra} delimiters"
         notes.say(f"the names end in {many} more than the rows; left out", line=header.line)
+    for j, unit in layout.units.items():
+        name = called(header.columns)[j]
+        notes.say(f"the cells of {name!r} carry their unit: {unit}", line=header.line)
     _say_units(header, notes)
     for j, kind in enumerate(layout.kinds):
         if kind not in _NUMBERS and j not in layout.time.places:

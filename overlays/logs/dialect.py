@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
 from overlays.errors import LogError
 from overlays.logs.cells import DecimalVotes, is_missing, is_numeric
 from overlays.logs.lines import split
+from overlays.logs.measures import is_measure
 from overlays.logs.stamps import is_stamp
 from overlays.numbers import counted
 
@@ -31,14 +32,26 @@ def is_value(cell: str) -> bool:
     return is_missing(cell) or is_numeric(cell) or is_stamp(cell)
 
 
-def _is_row(cells: Sequence[str]) -> bool:
-    """Say whether cells look like data: something in them, and at least half of it values."""
+def _share(cells: Sequence[str]) -> float:
+    """Return the share of values, if cells look like data: at least half of what is there."""
     there = [cell for cell in cells if not is_missing(cell)]
-    return bool(there) and sum(map(is_value, there)) * 2 >= len(there) + (len(there) == 1)
+    values = sum(map(is_value, there))
+    if not there or values * 2 < len(there) + (len(there) == 1):
+        return 0.0
+    return (values + len(cells) - len(there)) / len(cells)
+
+
+def _share_measured(cells: Sequence[str]) -> float:
+    """Return 1 if all cells are values or carry their unit, as no line of a preamble does."""
+    there = [cell for cell in cells if not is_missing(cell)]
+    return float(bool(there) and all(is_value(cell) or is_measure(cell) for cell in there))
 
 
 def find_shape(lines: Sequence[str], delimiters: Iterable[str] = _PREFERENCE) -> Shape | None:
     """Find the delimiter under which most lines are rows of one and the same length.
+
+    Numbers that carry their unit count where little else can be made of the lines: a unit behind a
+    space looks like a cell of its own.
 
     Parameters
     ----------
@@ -52,22 +65,33 @@ def find_shape(lines: Sequence[str], delimiters: Iterable[str] = _PREFERENCE) ->
     Shape or None
         None where no delimiter gives rows.
     """
-    best: tuple[float, Shape] | None = None
+    tried = tuple(delimiters)
+    fit, shape = _best(lines, tried, _share)
+    if fit * 2 < len(lines):
+        fit_measured, measured = _best(lines, tried, _share_measured)
+        if fit_measured > fit * 2:
+            return measured
+    return shape
+
+
+def _best(
+    lines: Sequence[str], delimiters: Sequence[str], share: Callable[[Sequence[str]], float]
+) -> tuple[float, Shape | None]:
+    """Return the delimiter that fits best, and in how many lines it does."""
+    best: tuple[float, Shape | None] = (0.0, None)
     for delimiter in delimiters:
-        rows = [cells for line in lines if _is_row(cells := split(line, delimiter))]
+        rows = [cells for line in lines if share(cells := split(line, delimiter))]
         lengths = Counter(len(cells) for cells in rows)
         if not lengths:
             continue
-        count, times = max(lengths.items(), key=lambda item: (item[1], item[0]))
+        count, _ = max(lengths.items(), key=lambda item: (item[1], item[0]))
         # A single column is what a wrong delimiter sees, so it counts for less.
         fit = sum(
-            sum(map(is_value, cells[:count])) / count
-            for cells in rows
-            if len(cells) >= count and not any(cells[count:])
+            share(cells[:count]) for cells in rows if len(cells) >= count and not any(cells[count:])
         ) * (1.0 if count > 1 else 0.25)
-        if times and (best is None or fit > best[0] * 1.001):
+        if best[1] is None or fit > best[0] * 1.001:
             best = (fit, Shape(delimiter, count))
-    return best[1] if best else None
+    return best
 
 
 def votes_of(rows: Iterable[Sequence[str]]) -> DecimalVotes:

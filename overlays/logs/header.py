@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from types import MappingProxyType
 
 from overlays.errors import LogError
 from overlays.logs.cells import is_missing, is_numeric
 from overlays.logs.dialect import Shape, is_value
 from overlays.logs.fitting import fitted
 from overlays.logs.lines import split
+from overlays.logs.measures import bare
 from overlays.logs.names import ColumnName, column_name, without_series
 from overlays.logs.statedrate import StatedRate, find_rate
-from overlays.logs.unitwords import is_time_unit, is_unit, unit_text
+from overlays.logs.unitwords import are_one_unit, is_time_unit, is_unit, unit_text
 
 __all__ = ["Header", "find_header", "no_rows"]
 
@@ -55,7 +57,12 @@ class Header:
 
 
 def find_header(
-    lines: Sequence[str], shape: Shape, *, file: str, pinned_line: int | None = None
+    lines: Sequence[str],
+    shape: Shape,
+    *,
+    file: str,
+    pinned_line: int | None = None,
+    carried: Mapping[int, str] = MappingProxyType({}),
 ) -> Header:
     """Find names, units and the first row of data.
 
@@ -69,17 +76,20 @@ def find_header(
         For messages.
     pinned_line : int, optional
         The line of the names, where the session says so.
+    carried : Mapping[int, str]
+        Units that the cells of a column carry.
 
     Raises
     ------
     LogError
-        If no data follow, or names and rows do not have the same number of cells.
+        If no data follow, names and rows do not have the same number of cells, or a heading
+        gives another unit than the cells below it.
     """
     start = pinned_line or 0
-    cut = [split(line, shape.delimiter) for line in lines[: start + _SEARCHED]]
+    cut = [bare(split(line, shape.delimiter), carried) for line in lines[: start + _SEARCHED]]
     first = _first_row(cut, start, shape.cells)
     if first is None:  # a very long preamble
-        cut += [split(line, shape.delimiter) for line in lines[start + _SEARCHED :]]
+        cut += [bare(split(line, shape.delimiter), carried) for line in lines[start + _SEARCHED :]]
         first = _first_row(cut, start, shape.cells)
     if first is None:
         raise no_rows(lines, shape.delimiter, file)
@@ -101,7 +111,10 @@ def find_header(
     line = (names_at or 0) + 1
     names = fitted(names, rows, shape, text=lines[line - 1], line=line, file=file)
     columns = without_series(
-        [column_name(name, unit=_unit_of(units, i)) for i, name in enumerate(names)]
+        [
+            _column(name, _unit_of(units, i), carried.get(i), file=file, line=line)
+            for i, name in enumerate(names)
+        ]
     )
     used = {first, names_at, units_at}
     return Header(
@@ -113,6 +126,32 @@ def find_header(
         rate=find_rate(lines[:first]),
         skipped=tuple(i + 1 for i in range(first) if i not in used and any(cut[i])),
     )
+
+
+def _column(
+    name: str, unit: str | None, carried: str | None, *, file: str, line: int
+) -> ColumnName:
+    """Understand a heading, whose cells may carry a unit of their own.
+
+    Raises
+    ------
+    LogError
+        If the two are units of different sizes.
+    """
+    stated = column_name(name, unit=unit)
+    if carried is None:
+        return stated
+    measured = column_name(name, unit=unit_text(carried))
+    if stated.unit is not None and not are_one_unit(stated.unit, measured.unit or ""):
+        raise LogError(
+            f"the heading {stated.written!r} gives the unit {stated.unit!r}, and its cells carry "
+            f"{carried!r}.",
+            code="two-units",
+            remedy="Correct one of them in a copy of the log.",
+            file=file,
+            line=line,
+        )
+    return measured
 
 
 def _unit_of(units: Sequence[str], place: int) -> str | None:

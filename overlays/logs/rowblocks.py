@@ -34,7 +34,7 @@ _GROUPED_WRONG = {
 
 def at_once(block: bytes, plan: RowPlan) -> Part | None:
     """Parse a block that has nothing wrong with it; None if it has."""
-    if b"\0" in block:
+    if b"\0" in block or plan.units:
         return None
     columns = _words_at_once(block, plan) if plan.delimiter == " " else _cells_at_once(block, plan)
     if columns is None:
@@ -115,11 +115,14 @@ def _numbers_among_words(
 
     texts = compute.utf8_trim_whitespace(column)
     mark = re.escape(plan.decimal)
+    unit = rf"\s*{re.escape(plan.units[place])}" if place in plan.units else ""
     plain = compute.match_substring_regex(
         texts,
-        rf"^[+-]?(?:[0-9]{{1,20}}(?:{mark}[0-9]{{0,20}})?|{mark}[0-9]{{1,20}})(?:[eE][+-]?[0-9]{{1,2}})?$",
+        rf"^[+-]?(?:[0-9]{{1,20}}(?:{mark}[0-9]{{0,20}})?|{mark}[0-9]{{1,20}})(?:[eE][+-]?[0-9]{{1,2}})?{unit}$",
     )
     numeric = compute.if_else(plain, texts, pa.scalar(None, pa.string()))
+    if unit:
+        numeric = compute.replace_substring_regex(numeric, f"{unit}$", "")
     if plan.decimal == ",":
         numeric = compute.replace_substring(numeric, ",", ".")
     values = np.array(compute.cast(numeric, pa.float64()).to_numpy())

@@ -8,6 +8,7 @@ import numpy as np
 
 from overlays.logs.cells import number
 from overlays.logs.lines import split
+from overlays.logs.measures import without_unit
 from overlays.logs.rowplan import Event, Part, RowPlan
 from overlays.logs.stamps import parse_stamps
 from overlays.numbers import counted
@@ -117,13 +118,16 @@ def _alike(cells: Sequence[str], known: Sequence[str]) -> bool:
 
 def cell_value(cell: str, i: int, j: int, plan: RowPlan, part: Part) -> float:
     """Read cell `j` of line `i` as a number; NaN, and an event, if it is none."""
-    value = number(cell, plan.decimal)
+    unit = plan.units.get(j)
+    text = cell if unit is None else without_unit(cell, unit)
+    value = None if text is None else number(text, plan.decimal)
     if value is not None:
         return value
     if j != plan.required:
         known = plan.called or plan.names
         name = known[j] if j < len(known) else f"column {j + 1}"
-        message = f"has {cell[:40]!r} under {name!r}, which is no number; kept as a gap"
+        what = "no number" if unit is None else f"no number of {unit} like the others"
+        message = f"has {cell[:40]!r} under {name!r}, which is {what}; kept as a gap"
         part.events.append(Event("cells that are no numbers", i, message, name))
     return np.nan
 

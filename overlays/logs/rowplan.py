@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -33,6 +34,8 @@ class RowPlan:
         Cells of all lines of the header, which may come again.
     called : tuple of str
         What the columns are called in messages.
+    units : Mapping[int, str]
+        Units that the cells of a column carry, as they write them.
     """
 
     delimiter: str
@@ -44,6 +47,7 @@ class RowPlan:
     names: tuple[str, ...]
     repeats: tuple[tuple[str, ...], ...]
     called: tuple[str, ...] = ()
+    units: Mapping[int, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
+import math
 import re
 import unicodedata
 from dataclasses import dataclass
 
 from overlays.errors import UnitError
 from overlays.logs.unitspelling import is_known, spelt
-from overlays.units import same_dimension
+from overlays.units import convert, same_dimension
 
 __all__ = [
     "TIME_UNIT",
     "TIME_UNITS",
     "NamedUnit",
+    "are_one_unit",
     "is_time_unit",
     "is_unit",
     "of_temperature",
@@ -138,6 +140,14 @@ def is_unit(text: str) -> bool:
     if text.lower() in TIME_UNIT or text.lower() in _SUFFIXES or text in {"-", "1"}:
         return True
     return is_known(text)
+
+
+def are_one_unit(a: str, b: str) -> bool:
+    """Say whether two texts are the same unit, or one of them is none that is known."""
+    if a == b or not (is_known(a) and is_known(b)):
+        return True
+    alike = same_dimension(a, b)
+    return alike and all(math.isclose(convert(one, a, b), one) for one in (1.0, 2.0))
 
 
 def unit_text(text: str) -> str | None:

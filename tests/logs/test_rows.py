@@ -55,6 +55,18 @@ def test_grouped_thousands_either_way(lines: list[str], small: int) -> None:
     same_either_way(lines, small, GROUPED)
 
 
+CARRIED = RowPlan(",", ".", 2, (0, 1), (), 0, ("t", "v"), (("t", "v"),), units={0: "s", 1: "mV"})
+CARRIED_LINES = st.sampled_from(
+    ["0 s,1 mV", "1.5s,-2e3mV", "2 s,", "3 s,1.5 V", "4 s,7", "5,1 mV", "6 s,ERR", "t,v", "mV,mV"]
+)
+
+
+@given(st.lists(CARRIED_LINES, min_size=1, max_size=20), st.integers(0, 60))
+def test_units_in_cells_either_way(lines: list[str], small: int) -> None:
+    """Cells that carry their unit give the same numbers however the block is read."""
+    same_either_way(lines, small, CARRIED)
+
+
 def same_either_way(lines: list[str], small: int, plan: RowPlan) -> None:
     block = ("\n".join(lines) + "\n").encode()
     fast = joined(parse_block(block, plan, small=small))

@@ -11,7 +11,7 @@ from overlays.model.figurespec import (
     PercentileFigure,
     RangeFigure,
 )
-from overlays.scoring.takes.view import Piece, Taken, View
+from overlays.scoring.takes.view import Piece, Taken, View, no_value
 from overlays.units import Quantity, difference_unit, is_offset, same_dimension
 
 __all__ = ["is_share", "level_value", "minimum", "peak", "percentile", "value_range"]
@@ -60,12 +60,15 @@ def level_value(level: Quantity, piece: Piece) -> float:
     Raises
     ------
     FigureError
-        If it is a share on a scale that has no true zero.
+        If it is a share on a scale that has no true zero, or of a peak that is not positive.
     UnitError
         If the level's unit fits neither.
     """
     if is_share(level, piece):
-        return level.to("") * float(piece.values.max())
+        peak = float(piece.values.max())
+        if peak <= 0:  # half of -4 lies above it
+            raise no_value(f"the peak is {peak:g} {piece.unit}, and a share of it is no level")
+        return level.to("") * peak
     return level.to(piece.unit)
 
 

@@ -40,6 +40,13 @@ def test_a_share_of_a_temperature_is_refused(declared: dict[str, str]) -> None:
     assert taken(declared, trace(values, unit="delta_degC"))[0] > 0
 
 
+def test_a_share_of_a_peak_below_zero_is_no_level() -> None:
+    """Half of -4 N lies above -4 N: the time above it would be 0 s, whatever the trace does."""
+    with pytest.raises(FigureError, match="the peak is -4 N") as caught:
+        taken({"take": "time_above", "level": "50 %"}, trace([-6.0, -4.0, -9.0]))
+    assert caught.value.code == "no-value"
+
+
 def test_levels_and_bands_of_temperatures() -> None:
     """Beside a zeroed temperature, 5 degC are 5 degrees more; so they are as a band."""
     zeroed = trace([0.0, 10.0, 10.0], unit="delta_degC")

@@ -105,7 +105,7 @@ def test_rise_time_of_a_first_order_rise() -> None:
 
 
 @pytest.mark.parametrize(
-    ("numbers", "why"), [([9.0, 10.0], "begins above"), ([-1.0, -2.0], "does not rise")]
+    ("numbers", "why"), [([9.0, 10.0], "begins above"), ([-1.0, -2.0], "the peak is -1 N")]
 )
 def test_what_does_not_rise_has_no_rise_time(numbers: list[float], why: str) -> None:
     """A trace that begins above the low level, or never rises, has none."""
