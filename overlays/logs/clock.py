@@ -30,7 +30,9 @@ _FAST_S = 0.02
 _DAY_NUMBERS = (700_000.0, 3_000_000.0)
 """Days counted from the year 0 or from 4713 BC: such large seconds have no steps of hundredths."""
 _SERIALS = (20000.0, 80000.0)
-_ASKED_STEP = 5
+_ASKED_STEP, _ASKED_SPAN = 5, 600
+"""Whole numbers without a unit are asked about where they go up by so much, or on for so long: a
+second's steps through ten minutes are as likely a thousand a second through less than one."""
 _DATE_NAME = re.compile(r"(?i)date|datum")
 
 
@@ -230,7 +232,8 @@ def _assumed_unit(
                 notes.say(f"time taken as {unit}, which fits the stated {rate_hz:g} Hz", line=line)
                 return unit
         notes.say(f"the steps of the time do not fit the stated {rate_hz:g} Hz", line=line)
-    if step >= _ASKED_STEP and (values == np.floor(values)).all():
+    coarse = step >= _ASKED_STEP or values.max() - values.min() >= _ASKED_SPAN
+    if coarse and (values == np.floor(values)).all():
         raise _asks(column, file, line, "milliseconds", 'time_unit = "s" or time_unit = "ms"')
     notes.say("time taken as seconds: no unit is stated", line=line)
     return "s"

@@ -78,9 +78,12 @@ def test_since_1970(values: list[float], unit: str) -> None:
     assert found.began.year == 2023
 
 
-@pytest.mark.parametrize("values", [[0, 10, 20], [45292.25, 45292.5], [1700000000, 1700000020]])
+@pytest.mark.parametrize(
+    "values",
+    [[0, 10, 20], list(range(601)), [45292.25, 45292.5], [1700000000, 1700000020]],
+)
 def test_asked(values: list[float]) -> None:
-    """Whole numbers in large steps may be milliseconds, and round ones days: that is asked."""
+    """Whole numbers in large steps, or far up, may be milliseconds, and round ones days: asked."""
     with pytest.raises(LogError) as caught:
         clock(values)
     assert caught.value.code == "unclear-time-unit"
