@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING
 from overlays.errors import FootageError
 
 if TYPE_CHECKING:
+    from av.audio.stream import AudioStream
     from av.container import InputContainer
 
 __all__ = [
@@ -24,6 +25,7 @@ __all__ = [
     "film_container",
     "opened_film",
     "program_name",
+    "sound_track",
     "unreadable_film",
 ]
 
@@ -62,6 +64,8 @@ def film_container(path: Path) -> InputContainer:
     # Cameras write notes in encodings of their own.
     container = av.open(program_name(path), options=options, metadata_errors="replace")
     for stream in container.streams.video:
+        if stream.codec_context is None and stream is not container.streams.video[0]:
+            continue  # a camera's own use of it
         if stream.codec_context is None:
             container.close()
             raise OSError(errno.EINVAL, "its pictures are stored in a way that is not known")
@@ -107,6 +111,12 @@ def opened_film(path: Path) -> Iterator[InputContainer]:
             yield container
     except (av.FFmpegError, OSError) as error:
         raise unreadable_film(path, error.strerror or type(error).__name__) from error
+
+
+def sound_track(container: InputContainer) -> AudioStream | None:
+    """Return the first sound track that can be decoded; cameras add tracks of their own kinds."""
+    known = (track for track in container.streams.audio if track.codec_context is not None)
+    return next(known, None)
 
 
 def unreadable_film(path: Path, why: str) -> FootageError:

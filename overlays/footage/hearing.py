@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from overlays.errors import FootageError
-from overlays.films import opened_film, unreadable_film
+from overlays.films import opened_film, sound_track, unreadable_film
 from overlays.footage.clock import FootageClock, seconds_of
 from overlays.model.trace import FloatArray
 from overlays.progress import Progress, silent
@@ -77,14 +77,14 @@ def hear(path: Path, clock: FootageClock, *, progress: Progress = silent) -> Hea
         If it has no sound track, or cannot be read.
     """
     with opened_film(path) as container:
-        if not container.streams.audio:
+        stream = sound_track(container)
+        if stream is None:
             raise FootageError(
-                "the footage has no sound track.",
+                "the footage has no sound track that can be heard.",
                 code="no-sound",
                 file=path.name,
                 remedy="Use a file with sound.",
             )
-        stream = container.streams.audio[0]
         if not _SLOWEST_HZ <= stream.rate <= _FASTEST_HZ:
             raise unreadable_film(path, f"its sound has {stream.rate} samples a second")
         rows = _Rows(stream.rate, clock.length_s)

@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from overlays.errors import FootageError
-from overlays.films import opened_film, unreadable_film
+from overlays.films import opened_film, sound_track, unreadable_film
 from overlays.footage.clock import FootageClock, seconds_of
 from overlays.footage.hearing import stretches
 
@@ -148,9 +148,9 @@ def sound_of(
         If it cannot be read.
     """
     with opened_film(path) as container:
-        if not container.streams.audio:
+        stream = sound_track(container)
+        if stream is None:
             return None
-        stream = container.streams.audio[0]
         rate = stream.rate
         samples = np.zeros((round(seconds * rate), 2), np.float32)
         if from_s > 1 and stream.time_base:

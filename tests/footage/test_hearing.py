@@ -10,6 +10,7 @@ import pytest
 from overlays.errors import FootageError
 from overlays.footage.clock import read_clock
 from overlays.footage.hearing import hear, heard_samples
+from overlays.footage.pictures import sound_of
 from tests.footage.cameras import film
 
 
@@ -39,3 +40,15 @@ def test_footage_without_sound_is_told(tmp_path: Path) -> None:
     with pytest.raises(FootageError) as caught:
         hear(file, read_clock(file))
     assert caught.value.code == "no-sound"
+
+
+def test_sound_that_nothing_decodes_is_no_sound(tmp_path: Path) -> None:
+    """Cameras add tracks of their own kinds: those are passed over, and pictures are seen."""
+    file = film(tmp_path / "a.mkv", np.zeros(44100), seconds=1)
+    stored = file.read_bytes()
+    assert stored.count(b"A_VORBIS") == 1
+    file.write_bytes(stored.replace(b"A_VORBIS", b"A_UNKNOW"))
+    clock = read_clock(file)
+    with pytest.raises(FootageError, match="no sound track that can be heard"):
+        hear(file, clock)
+    assert sound_of(file, clock, 0.0, 1.0) is None

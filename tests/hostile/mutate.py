@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 
-__all__ = ["HOSTILE", "mutated"]
+__all__ = ["HOSTILE", "damaged", "mutated"]
 
 Chance = np.random.Generator
 
@@ -140,3 +140,16 @@ def mutated(data: str, seed: int) -> bytes:
         place = int(chance.integers(0, len(stored)))
         stored = stored[:place] + bytes([int(chance.integers(0, 256))]) + stored[place + 1 :]
     return stored
+
+
+def damaged(stored: bytes, seed: int) -> bytes:
+    """Change some bytes of a film, those of its tables at both ends rather, or cut it short."""
+    chance = np.random.default_rng(seed)
+    found = bytearray(stored)
+    for _ in range(int(chance.integers(1, 30))):
+        near, kind = int(chance.integers(0, min(len(found), 4000))), int(chance.integers(0, 3))
+        place = (near // 5, len(found) - 1 - near, int(chance.integers(0, len(found))))[kind]
+        found[place] = int(chance.integers(0, 256))
+    if chance.random() < 0.2:
+        del found[int(chance.integers(0, len(found))) :]
+    return bytes(found)

@@ -10,14 +10,13 @@ from collections.abc import Callable
 from functools import partial
 from pathlib import Path
 
-import numpy as np
 import pytest
 
 from overlays.errors import Problems
 from overlays.model.clip import CODECS
 from overlays.turnover.manifest import Manifest
 from overlays.turnover.verify import verify
-from tests.hostile.mutate import mutated
+from tests.hostile.mutate import damaged, mutated
 from tests.hostile.sessions import share
 from tests.hostile.watch import watched
 from tests.turnover.conftest import turnover
@@ -25,19 +24,6 @@ from tests.turnover.conftest import turnover
 __all__ = ["turnover"]
 
 Turnover = Callable[..., Manifest]
-
-
-def damaged(stored: bytes, seed: int) -> bytes:
-    """Change some bytes of a film, those of its tables at both ends rather, or cut it short."""
-    chance = np.random.default_rng(seed)
-    found = bytearray(stored)
-    for _ in range(int(chance.integers(1, 30))):
-        near, kind = int(chance.integers(0, min(len(found), 4000))), int(chance.integers(0, 3))
-        place = (near // 5, len(found) - 1 - near, int(chance.integers(0, len(found))))[kind]
-        found[place] = int(chance.integers(0, 256))
-    if chance.random() < 0.2:
-        del found[int(chance.integers(0, len(found))) :]
-    return bytes(found)
 
 
 def proved(folder: Path) -> None:

@@ -189,6 +189,7 @@ def test_the_review_page_shows_findings_with_pictures(
     findings = [
         Finding("contrast", "fail", "Too faint.", "Darken.", cue="first", frame=12 + 3),
         Finding("flashing", "pass", "Nothing flashes.", cue="first"),
+        Finding("levels", "pass", "Nothing is too bright.", cue="first"),
     ]
     writer.write_turnover(
         tmp_path,
@@ -201,7 +202,8 @@ def test_the_review_page_shows_findings_with_pictures(
     text = (tmp_path / "review.html").read_text(encoding="utf-8")
     assert "Too faint." in text
     assert "Something is odd." in text
-    assert "Nothing flashes." not in text
+    assert "Flashing passes: Nothing flashes." in text
+    assert "Nothing is too bright." not in text
     # The whole, five usual pictures, and the finding's frame: 10:00:00:20 and three frames.
     assert text.count("<img") == 7
     assert NON_DROP_25.label(start + 23) in text
