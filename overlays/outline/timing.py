@@ -196,7 +196,8 @@ class _Placing:
             share = voice.share(index, cue.anchor.text)
             origin += share * spoken_frames(self.drafts[index], self.clock)
         at = origin if cue.times.start is None else self.clock.at(cue.times.start, origin)
-        return at + (cue.times.length or 0)
+        # As many frames as the cue will have, or its beat could end a frame before it.
+        return at + whole_frames(cue.times.length or Fraction(0))
 
     def _warn_empty(self, index: int) -> None:
         draft = self.drafts[index]

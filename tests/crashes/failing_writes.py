@@ -12,6 +12,8 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
+from tests.audit import opened_to_write
+
 __all__ = ["Failing", "failing"]
 
 _EVENTS = ("open", "os.rename", "os.mkdir", "os.remove", "os.rmdir", "os.truncate", "os.link")
@@ -40,19 +42,12 @@ class Failing:
         path = args[0]
         if not isinstance(path, str | os.PathLike) or not str(path).startswith(self.folder):
             return
-        if event == "open" and not self._writes(args):
+        if event == "open" and not opened_to_write(args):
             return
         number, self.calls = self.calls, self.calls + 1
         if number == self.at:
             self.failed = f"{event} {path}"
             raise OSError(self.number, os.strerror(self.number), str(path))
-
-    @staticmethod
-    def _writes(args: tuple[object, ...]) -> bool:
-        mode, flags = args[1], args[2]
-        if isinstance(mode, str):
-            return any(sign in mode for sign in "wax+")
-        return isinstance(flags, int) and bool(flags & (os.O_WRONLY | os.O_RDWR | os.O_CREAT))
 
 
 _active: Failing | None = None

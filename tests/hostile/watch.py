@@ -15,6 +15,7 @@ from types import FrameType
 
 from overlays.errors import TracereelError
 from overlays.saying import printable
+from tests.audit import opened_to_write
 
 __all__ = ["Verdict", "watched"]
 
@@ -82,7 +83,7 @@ class _Guard:
         """Take an event of the interpreter's."""
         if self.allowed is None:
             return
-        if event == "open" and self._writes(args):
+        if event == "open" and opened_to_write(args):
             self._look(event, args[0], None)
         elif event in _WRITES:
             for path, folder in _WRITES[event]:
@@ -100,13 +101,6 @@ class _Guard:
         real = where.resolve() if event == "open" else where.parent.resolve() / where.name
         if not real.is_relative_to(self.allowed) and str(real) != os.devnull:
             self.outside.append(f"{event} {str(where)!r:.200}")
-
-    @staticmethod
-    def _writes(args: tuple[object, ...]) -> bool:
-        mode, flags = args[1], args[2]
-        if isinstance(mode, str):
-            return any(sign in mode for sign in "wax+")
-        return isinstance(flags, int) and bool(flags & (os.O_WRONLY | os.O_RDWR | os.O_CREAT))
 
 
 _guard = _Guard()

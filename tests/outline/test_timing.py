@@ -113,6 +113,24 @@ def test_an_estimated_beat_holds_its_cues(tmp_path: Path) -> None:
     assert problems.found == []
 
 
+@given(
+    lengths=st.lists(st.integers(3000, 9000), min_size=2, max_size=6),
+    rate=st.sampled_from(RATES),
+)
+def test_no_cue_outlasts_the_beat_that_is_as_long_as_itself(
+    tmp_path_factory: pytest.TempPathFactory, lengths: list[int], rate: str
+) -> None:
+    """Wherever between two frames an estimated beat begins, its cue ends with it."""
+    script = "".join(
+        f'## B{n}\nGo.\n```cue curves\nlength = "{ms} ms"\n```\n' for n, ms in enumerate(lengths)
+    )
+    outline, problems = read(tmp_path_factory.mktemp("session"), script, rate=rate)
+    assert report(problems) == []
+    for beat in outline.beats:
+        (cue,) = beat.cues
+        assert (cue.first_frame, cue.frames) == (beat.first_frame, beat.frames)
+
+
 def test_an_estimate_ends_where_the_next_beat_is_written(tmp_path: Path) -> None:
     """A beat by words gives way to a written in-point, and words that do not fit are told."""
     script = f"## One\n{WORDS} {WORDS}\n\n" + _beat("Two", **{"in": "00:00:05:00"})
