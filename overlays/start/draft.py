@@ -16,7 +16,8 @@ from overlays.units import symbol
 __all__ = ["Draft", "drafted", "outline_text", "runs_text", "session_text"]
 
 _LOGS = "logs"
-_LEAST_CUE_S, _MOST_CUE_S = 4.0, 9.0
+_LEAST_CUE_S, _MOST_CUE_S = 7.0, 9.0
+_COLUMN_S = 2.0  # for reading a column of points
 _NO_UNIT = "1"
 _CAUTION = (
     "A bench can hurt: guard what moves, switch off before you reach in, and follow the local "
@@ -172,9 +173,10 @@ def outline_text(draft: Draft, title: str) -> str:
             f'## {_line(test)}\n\n{sentence}\n\n```cue curves\ntest = "{key}"\n'
             f'entries = [{keys}]\npace = "fit"\nlength = "{seconds:g} s"\n```\n'
         )
+    seconds = _COLUMN_S * (2 + len(draft.tests))
     parts.append(
         "## Points\n\nAnd this is what it comes to.\n\n```cue score_update\n"
-        f'entry = {_text(next(iter(draft.entries.values())))}\nlength = "6 s"\n```\n'
+        f'entry = {_text(next(iter(draft.entries.values())))}\nlength = "{seconds:g} s"\n```\n'
     )
     return "\n".join(parts)
 

@@ -11,6 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from overlays.checks.judge_plan import judge_plan
 from overlays.errors import Problems, SessionError, WorkError
 from overlays.plan import open_episode, plan_episode, review_episode
 from overlays.session.reader import read_session
@@ -18,7 +19,8 @@ from overlays.start.draft import drafted, session_text
 from overlays.start.found import FoundChannel, FoundRun, found_runs, key_from_words
 from overlays.start.new_session import new_session
 
-MINI_LOGS = Path(__file__).parents[1] / "data" / "sessions" / "mini" / "logs"
+ROOT = Path(__file__).parents[2]
+MINI_LOGS = ROOT / "tests" / "data" / "sessions" / "mini" / "logs"
 LOG = "time;Kraft [N]\n" + "".join(f"{n / 10};{n}\n" for n in range(40))
 
 
@@ -51,12 +53,26 @@ def test_what_is_begun_is_in_order_and_plans_its_clips(tmp_path: Path) -> None:
     assert episode is not None
     clips = plan_episode(episode, problems, codec="png")
     review_episode(episode, problems)
+    found = judge_plan(episode.results, clips)
     assert not problems.errors
+    # There is time to read what is shown, too.
+    assert not [finding.message for finding in found if finding.verdict != "pass"]
     assert [clip.kind for clip in clips] == ["curves", "curves", "score_update"]
     spec = episode.results.session.spec
     assert (list(spec.entries), list(spec.tests)) == (["brook", "weir"], ["open", "shut"])
     assert {test.repeats for test in spec.tests.values()} == {2}
     assert "brook makes " in episode.outline.beats[0].narration
+
+
+def test_there_is_time_to_read_what_is_begun_of_many_tests(tmp_path: Path) -> None:
+    """Four tests of four entries, as the demonstration has them."""
+    made = tmp_path / "four"
+    begun(made, ROOT / "demo_sessions" / "brake_bench" / "logs")
+    problems = Problems()
+    episode = open_episode(made, problems)
+    assert episode is not None
+    found = judge_plan(episode.results, plan_episode(episode, problems, codec="png"))
+    assert not [finding.message for finding in found if finding.verdict != "pass"]
 
 
 def test_the_logs_are_copied_and_never_touched(tmp_path: Path) -> None:
