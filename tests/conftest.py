@@ -23,6 +23,11 @@ def pytest_configure(config: pytest.Config) -> None:
         os.environ["TRACEREEL_CACHE"] = folder.name
 
 
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Begin with the longest test, for which the other processes would wait at the end."""
+    items.sort(key=lambda item: item.path.name != "test_docs.py")
+
+
 def pytest_terminal_summary(terminalreporter: TerminalReporter) -> None:
     """Add up the whole numbers that tests recorded as properties, by name."""
     counts: Counter[str] = Counter()

@@ -72,7 +72,7 @@ def test_every_command_in_the_docs_runs(tmp_path: Path) -> None:
     (tmp_path / "styles").symlink_to(ROOT / "styles")
     # Whether a command works does not depend on the canvas; CI draws the demo at its full size.
     demo = shutil.copytree(ROOT / "demo_sessions", tmp_path / "demo_sessions")
-    edit(demo / "brake_bench" / "session.toml", "canvas = [1920, 1080]", "canvas = [960, 540]")
+    edit(demo / "brake_bench" / "session.toml", "canvas = [1920, 1080]", "canvas = [480, 270]")
     environment = os.environ | {"PYTHONPATH": str(ROOT)}
     for place, command in _commands():
         words = shlex.split(command)
