@@ -93,37 +93,35 @@ def _draw_test(
     ]
     for key in keys:
         _draw_alone(results, key, draws, drawn)
-    entries = [
-        entry
+    tables = {
+        entry: table
         for entry in results.session.spec.entries
-        if keys and all(_complete(results, key, entry) for key in keys)
-    ]
-    if not entries:
+        if keys and len(table := _whole_runs(results, keys, entry))
+    }
+    if not tables:
         return
-    groups = [_table(results, keys, entry) for entry in entries]
-    covariance, dof = pooled_covariance(groups)
+    covariance, dof = pooled_covariance(list(tables.values()))
     if dof == 0:
         return
     # Positive semidefinite by make, but rounding may leave a hair below zero.
     scales, axes = np.linalg.eigh(covariance)
     root = axes * np.sqrt(np.maximum(scales, 0.0))
-    for entry, group in zip(entries, groups, strict=True):
+    for entry, table in tables.items():
         normal = rng.standard_normal((draws, len(keys))) @ root.T
         student = normal / np.sqrt(rng.chisquare(dof, size=(draws, 1)) / dof)
         shown = np.array([results.figures[key, entry].value for key in keys], dtype=float)
-        values = shown + student / np.sqrt(len(group))
+        values = shown + student / np.sqrt(len(table))
         for place, key in enumerate(keys):
             drawn[entry, key] = values[:, place]
 
 
-def _complete(results: Results, key: str, entry: str) -> bool:
-    figure = results.figures[key, entry]
-    return figure.value is not None and None not in figure.repeats
-
-
-def _table(results: Results, keys: list[str], entry: str) -> FloatArray:
-    columns = [results.figures[key, entry].repeats for key in keys]
-    return np.array(columns, dtype=np.float64).T
+def _whole_runs(results: Results, keys: list[str], entry: str) -> FloatArray:
+    """Return the figures of an entry's runs, (runs, figures), without runs that lack one."""
+    figures = [results.figures[key, entry] for key in keys]
+    if any(figure.value is None for figure in figures):
+        return np.empty((0, len(keys)))
+    runs = zip(*(figure.repeats for figure in figures), strict=True)
+    return np.array([run for run in runs if None not in run], np.float64).reshape(-1, len(keys))
 
 
 def _draw_alone(

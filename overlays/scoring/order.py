@@ -97,7 +97,8 @@ def _sentence(results: Results, chances: Mapping[str, Mapping[int, float]]) -> s
     if not first:
         return "Nobody has a score yet."
     if not _has_scatter(results):
-        return "Nothing was run twice, so nobody can say how sure the order is."
+        why = "All repeats came out alike" if _has_repeats(results) else "Nothing was run twice"
+        return f"{why}, so nobody can say how sure the order is."
     leader = first[0].row
     chance = sum(chances[one.row.entry].get(1, 0.0) for one in first[:1])
     # Nobody is told as certain: the scatter itself is known from a few runs only.
@@ -105,6 +106,10 @@ def _sentence(results: Results, chances: Mapping[str, Mapping[int, float]]) -> s
     rival = _rival(results.standings, chances, leader.entry)
     sentence = f"Were everything run again, {leader.name} would come first {told} times in 100"
     return sentence + (f"; else most likely {rival}." if rival else ".")
+
+
+def _has_repeats(results: Results) -> bool:
+    return any(figure.n > 1 for figure in results.figures.values())
 
 
 def _has_scatter(results: Results) -> bool:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 import pytest
 
@@ -79,6 +81,20 @@ def test_single_runs_and_missing_figures_do_not_move() -> None:
     drawn = draw_figures(found, 5, np.random.default_rng(6))
     assert set(drawn["ash", "pulled"]) == {80.0}
     assert ("ash", "held") not in drawn
+
+
+def test_a_run_that_lacks_a_figure_leaves_its_entry_as_unsure_as_the_others() -> None:
+    """Two of three repeats are left: Student's width with two runs, ν = 3 (both from the pool)."""
+    values = {
+        ("ash", "hold"): [49.0, math.nan, 51.0],
+        ("birch", "hold"): [40.0, 41.0, 42.0],
+    }
+    found = results(session(), values, Problems())
+    assert found.figures["held", "ash"].repeats == (49.0, None, 51.0)
+    drawn = draw_figures(found, DRAWS, np.random.default_rng(8))["ash", "held"]
+    # s² = (2 + 2) / 3 pooled; t(0.75, 3) = 0.7649 (scipy.stats.t.ppf).
+    low, high = np.quantile(drawn, [0.25, 0.75])
+    assert high - low == pytest.approx(2 * 0.7649 * np.sqrt(4 / 3 / 2), rel=0.03)
 
 
 def test_the_same_seed_draws_the_same() -> None:

@@ -88,6 +88,11 @@ def test_entries_of_earlier_episodes_stand_as_they_are() -> None:
             "Were everything run again, Ash would come first more than 95 times in 100.",
         ),
         ([90.0], [40.0], "Nothing was run twice, so nobody can say how sure the order is."),
+        (
+            [90.0, 90.0],
+            [40.0, 40.0],
+            "All repeats came out alike, so nobody can say how sure the order is.",
+        ),
         ([], [], "Nobody has a score yet."),
     ],
 )
