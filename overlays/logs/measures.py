@@ -8,9 +8,8 @@ from collections.abc import Mapping, Sequence
 from functools import lru_cache
 
 from overlays.logs.cells import is_missing, is_numeric
-from overlays.logs.unitspelling import is_known
+from overlays.logs.unitspelling import measure_alike
 from overlays.logs.unitwords import is_unit, unit_text
-from overlays.units import same_dimension
 
 __all__ = ["bare", "is_measure", "units_in", "without_unit"]
 
@@ -59,16 +58,14 @@ def units_in(rows: Sequence[Sequence[str]], cells: int) -> dict[int, str]:
         if not carried:
             continue
         unit = carried.most_common(1)[0][0]
-        alike = sum(count for other, count in carried.items() if _measure_alike(unit, other))
+        alike = sum(count for other, count in carried.items() if _alike(unit, other))
         if alike * 2 >= len(there):
             found[j] = unit
     return found
 
 
-def _measure_alike(a: str, b: str) -> bool:
-    first, second = unit_text(a) or "", unit_text(b) or ""
-    known = is_known(first) and is_known(second)
-    return a == b or (known and same_dimension(first, second))
+def _alike(a: str, b: str) -> bool:
+    return a == b or measure_alike(unit_text(a) or "", unit_text(b) or "")
 
 
 def without_unit(cell: str, unit: str) -> str | None:

@@ -7,9 +7,8 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from overlays.logs.unitspelling import is_known
+from overlays.logs.unitspelling import measure_alike
 from overlays.logs.unitwords import TIME_UNIT, of_temperature, split_unit
-from overlays.units import same_dimension
 
 __all__ = ["ColumnName", "called", "column_name", "time_word", "without_series"]
 
@@ -159,7 +158,7 @@ def time_word(name: str) -> str | None:
 
 
 def _is_scale(unit: str | None) -> bool:
-    return unit is not None and is_known(unit) and same_dimension(unit, "K")
+    return unit is not None and measure_alike(unit, "K")
 
 
 def _without_time_unit(name: str) -> str:

@@ -8,7 +8,7 @@ from functools import lru_cache
 from overlays.errors import UnitError
 from overlays.units import same_dimension
 
-__all__ = ["is_known", "spelt"]
+__all__ = ["is_known", "measure_alike", "spelt"]
 
 # Whatever their case, where it is not already that of another unit. Milli and mega look alike in
 # small letters, so units with both stand below, and count in capitals only.
@@ -59,7 +59,12 @@ def spelt(text: str) -> str:
 @lru_cache(maxsize=1024)
 def is_known(text: str) -> bool:
     """Say whether a text is a unit, spelt as it is known."""
+    return measure_alike(text, text)
+
+
+def measure_alike(a: str, b: str) -> bool:
+    """Say whether two texts are units of the same quantity; False where one is no unit."""
     try:
-        return same_dimension(text, text)
+        return same_dimension(a, b)
     except UnitError:
         return False

@@ -7,8 +7,7 @@ import re
 import unicodedata
 from dataclasses import dataclass
 
-from overlays.errors import UnitError
-from overlays.logs.unitspelling import is_known, spelt
+from overlays.logs.unitspelling import is_known, measure_alike, spelt
 from overlays.units import convert, same_dimension
 
 __all__ = [
@@ -204,11 +203,11 @@ def _with_tail(written: str, name: str, tail: str) -> NamedUnit:
         return NamedUnit(written)
     if quantity == "degC":
         unit = _OF_TEMPERATURE.get(low)
-    elif _measure_alike(tail, quantity):
+    elif measure_alike(tail, quantity):
         unit = tail
     else:
         unit = _LOWER.get(tail) if written.islower() else None
-        unit = unit if unit and _measure_alike(unit, quantity) else None
+        unit = unit if unit and measure_alike(unit, quantity) else None
     return NamedUnit(written, unit, unit is not None, unit is not None)
 
 
@@ -217,13 +216,6 @@ def _says(words: list[str], stems: str) -> bool:
     return any(
         word.startswith(stem) or word.endswith(stem) for word in words for stem in stems.split()
     )
-
-
-def _measure_alike(a: str, b: str) -> bool:
-    try:
-        return same_dimension(a, b)
-    except UnitError:
-        return False
 
 
 def _narrow(text: str) -> str:

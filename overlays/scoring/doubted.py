@@ -4,15 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-import numpy as np
-
 from overlays.errors import Problems
 from overlays.model.figurespec import WindowFigure
 from overlays.model.result import Results
 from overlays.model.run import Run
 from overlays.model.session import SessionSpec
 from overlays.model.trace import Trace
-from overlays.scoring.takes.view import SLACK_STEPS
+from overlays.scoring.takes.view import slack_of
 
 __all__ = ["listed", "run_doubts", "warn_of_doubts"]
 
@@ -50,13 +48,11 @@ def _ends_early(test: str, trace: Trace, spec: SessionSpec) -> Iterator[str]:
         and (figure.test, figure.channel or channels[0], figure.end) == (test, trace.channel, None)
     ]
     end_s = float(trace.time_s[-1])
-    if labels and len(trace.time_s) > 1:
-        slack_s = SLACK_STEPS * float(np.median(np.diff(trace.time_s)))
-        if end_s < length_s - slack_s:
-            yield (
-                f"ends at {end_s:.3g} s, before the test does at {length_s:g} s; "
-                f"{listed(labels)} {'is' if len(labels) == 1 else 'are'} taken up to there only"
-            )
+    if labels and len(trace.time_s) > 1 and end_s < length_s - slack_of(trace.time_s):
+        yield (
+            f"ends at {end_s:.3g} s, before the test does at {length_s:g} s; "
+            f"{listed(labels)} {'is' if len(labels) == 1 else 'are'} taken up to there only"
+        )
 
 
 def listed(names: Sequence[str]) -> str:

@@ -78,8 +78,8 @@ def kept_bytes(path: Path) -> bytes:
     Returns
     -------
     bytes
-        None at all where it is not there, cannot be read, is no plain file or larger than
-        `MOST_KEPT`: what is kept so can be made again.
+        Empty where it is not there, cannot be read, is no plain file or larger than `MOST_KEPT`:
+        what is kept so can be made again.
     """
     try:
         return stored_bytes(path, largest=MOST_KEPT)

@@ -11,12 +11,11 @@ from overlays.errors import FigureError
 from overlays.model.figurespec import TraceFigure, WindowFigure
 from overlays.model.trace import FloatArray, Trace
 
-__all__ = ["SLACK_STEPS", "Piece", "Taken", "View", "no_value", "value_at"]
+__all__ = ["Piece", "Taken", "View", "no_value", "slack_of", "value_at"]
 
 # (value, unit): what a take returns.
 Taken = tuple[float, str]
-SLACK_STEPS = 1.5
-"""How far, in sampling steps, a record may stop short of a window and still count as whole."""
+_SLACK_STEPS = 1.5
 
 
 def no_value(why: str) -> FigureError:
@@ -102,13 +101,18 @@ class View:
         return _cut(trace, first, last, leave_out_gaps=figure.gaps == "leave out")
 
 
+def slack_of(time_s: FloatArray) -> float:
+    """Return how far, in seconds, a record may stop short of a window and still count as whole."""
+    return _SLACK_STEPS * float(np.median(np.diff(time_s))) if len(time_s) > 1 else 0.0
+
+
 def _covered(
     trace: Trace, start_s: float | None, end_s: float | None, length_s: float
 ) -> tuple[float, float]:
     time_s = trace.time_s
     if len(time_s) == 0:
         raise no_value(f"{trace.channel} has no samples")
-    slack_s = SLACK_STEPS * float(np.median(np.diff(time_s))) if len(time_s) > 1 else 0.0
+    slack_s = slack_of(time_s)
     if start_s is not None and start_s < time_s[0] - slack_s:
         raise no_value(
             f"{trace.channel} begins at {time_s[0]:.3f} s, after the window's start at "
